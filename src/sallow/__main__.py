@@ -1,0 +1,5 @@
+"""Run sallow as ``python -m sallow``."""
+
+from sallow.cli import entry
+
+entry()

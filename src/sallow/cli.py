@@ -1,0 +1,101 @@
+"""The command line: picks the sub-command, and turns every error into a plain message and an exit code."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import NoReturn
+
+from sallow.environment import Environment, from_process
+from sallow.errors import Interrupted, KnowledgeError, SallowError
+from sallow.status import ExitStatus
+
+# Each command lives in sallow/commands/<name>.py with configure(parser) and run(arguments, environment);
+# only the one that was asked for is imported.
+COMMANDS = {
+    "look": "look at one tree: answer questions, get ranked causes, tests and next steps",
+    "demo": "replay a recorded look, nothing to type",
+    "questions": "list every sign that can be asked, with its answers",
+    "feed": "should this tree be fed, and if so how much of the bag at hand",
+    "lab": "read a soil, leaf or water report",
+    "water": "how much water the tree needs, and whether it gets it",
+    "trees": "the tree book: trees, notes, looks, what is due",
+    "leaves": "show the leaf pictures",
+    "sheet": "print a field sheet to take to the tree",
+    "knowledge": "check, extend and inspect the knowledge files",
+}
+
+
+def build_parser(only: str | None = None) -> argparse.ArgumentParser:
+    """The parser for all commands, or for ``only`` one of them when the rest need not be loaded."""
+    parser = argparse.ArgumentParser(
+        prog="sallow",
+        description="Works out, with you, why the leaves of a home fruit tree look wrong, and what to do next.",
+        epilog="Start with: sallow look",
+    )
+    parser.add_argument("--version", action="store_true", help="print the version and stop")
+    parser.add_argument("--traceback", action="store_true", help="show where a fault in sallow itself happened")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+    for name, summary in COMMANDS.items():
+        command = commands.add_parser(name, help=summary, description=summary[0].upper() + summary[1:] + ".")
+        if only in (None, name):
+            import_module(f"sallow.commands.{name}").configure(command)
+    return parser
+
+
+def main(words: Sequence[str], environment: Environment) -> int:
+    """Run one command and return its exit status; no exception leaves here unless ``--traceback`` asks for it."""
+    wanted = next((word for word in words if not word.startswith("-")), None)
+    if wanted is None and "--version" in words:
+        from sallow import __version__
+
+        environment.say(f"sallow {__version__}")
+        return ExitStatus.OK
+    parser = build_parser(only=wanted if wanted in COMMANDS else None)
+    try:
+        arguments = parser.parse_args(words)
+    except SystemExit as stop:
+        return int(stop.code or 0)
+    if not arguments.command:
+        parser.print_help(environment.stdout)
+        return ExitStatus.OK
+    try:
+        run = import_module(f"sallow.commands.{arguments.command}").run
+        return int(run(arguments, environment))
+    except KnowledgeError as error:
+        environment.complain(str(error))
+        environment.complain("The knowledge files cannot be used as they are; nothing was half-loaded.")
+        return ExitStatus.BAD_INPUT
+    except Interrupted as error:
+        environment.complain(str(error))
+        return ExitStatus.INTERRUPTED
+    except KeyboardInterrupt:
+        environment.complain("Stopped.")
+        return ExitStatus.INTERRUPTED
+    except SallowError as error:
+        environment.complain(f"sallow: {error}")
+        return ExitStatus.BAD_INPUT
+    except BrokenPipeError:
+        return _close_broken_pipe()
+    except Exception as fault:
+        if arguments.traceback:
+            raise
+        environment.complain(
+            f"sallow: a fault in sallow itself ({type(fault).__name__}: {fault}). Nothing you typed is lost. "
+            "Run it again with 'sallow --traceback ...' and pass the text on to the developers."
+        )
+        return ExitStatus.BUG
+
+
+def _close_broken_pipe() -> int:
+    # The reader went away; pointing stdout at nothing keeps the interpreter's last flush from complaining.
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return ExitStatus.OK
+
+
+def entry() -> NoReturn:
+    """The console script."""
+    sys.exit(main(sys.argv[1:], from_process()))

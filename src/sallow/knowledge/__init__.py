@@ -1,0 +1,1 @@
+"""The knowledge base: files in, one immutable value out."""

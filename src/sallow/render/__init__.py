@@ -1,0 +1,1 @@
+"""Rendering: a diagnosis as terminal text, page, Markdown or JSON, and the drawn leaf pictures."""

@@ -1,0 +1,1 @@
+"""The tree book: trees, notes and looks in one SQLite file."""
