@@ -1,0 +1,82 @@
+"""A small line chart of a few numbers over time, in plain characters; shape alone carries the meaning."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One number of a chart: its day and its value in the chart's unit."""
+
+    day: date
+    value: float
+
+
+ROWS = 6
+_MARKS = {True: ("●", "·", "│", "─", "└"), False: ("o", ".", "|", "-", "+")}
+
+
+def draw(points: Sequence[Point], *, width: int, unicode: bool, low: float | None = None, high: float | None = None) -> list[str]:
+    """Lines of text, at most ``width`` cells wide: values up the side, dates along the foot.
+
+    Points stand at their dates; of two in one column the later shows. ``low`` and ``high`` fix the scale. Nothing
+    is drawn for fewer than two days: the caller says the single number in words.
+    """
+    points = sorted(points, key=lambda point: point.day)
+    if len({point.day for point in points}) < 2:
+        return []
+    bottom, top = _scale([point.value for point in points], low, high)
+    labels = [_figure(bottom + (top - bottom) * row / (ROWS - 1)) for row in range(ROWS)]
+    margin = max(len(label) for label in labels) + 1
+    columns = max(12, min(width - margin - 2, 60))
+    grid = _plot(points, bottom, top, columns, unicode)
+    _, _, side, foot, corner = _MARKS[unicode]
+    lines = [f"{labels[row]:>{margin}} {side}{''.join(grid[row]).rstrip()}" for row in range(ROWS - 1, -1, -1)]
+    lines.append(f"{'':>{margin}} {corner}{foot * columns}")
+    lines.append(f"{'':>{margin}}  {_dates(points, columns)}")
+    return lines
+
+
+def _scale(values: Sequence[float], low: float | None, high: float | None) -> tuple[float, float]:
+    bottom = min(values) if low is None else low
+    top = max(values) if high is None else high
+    if top <= bottom:
+        top = bottom + (abs(bottom) or 1.0)
+    return bottom, top
+
+
+def _figure(value: float) -> str:
+    if abs(value) >= 100:
+        return f"{value:.0f}"
+    return f"{value:.1f}" if abs(value) >= 10 else f"{value:.2f}"
+
+
+def _plot(points: Sequence[Point], bottom: float, top: float, columns: int, unicode: bool) -> list[list[str]]:
+    mark, between, *_ = _MARKS[unicode]
+    first, days = points[0].day, (points[-1].day - points[0].day).days
+    grid = [[" "] * columns for _ in range(ROWS)]
+    places = []
+    for point in points:
+        column = round((point.day - first).days / days * (columns - 1))
+        height = min(1.0, max(0.0, (point.value - bottom) / (top - bottom)))
+        places.append((column, round(height * (ROWS - 1))))
+    for (left, low_row), (right, high_row) in zip(places, places[1:], strict=False):
+        for column in range(left + 1, right):
+            row = round(low_row + (high_row - low_row) * (column - left) / (right - left))
+            grid[row][column] = between
+    last_in_column = dict(places)
+    for column, row in last_in_column.items():
+        for line in grid:
+            line[column] = " "
+        grid[row][column] = mark
+    return grid
+
+
+def _dates(points: Sequence[Point], columns: int) -> str:
+    first, last = points[0].day, points[-1].day
+    long_span = (last - first).days > 700
+    left, right = (str(first.year), str(last.year)) if long_span else (first.isoformat(), last.isoformat())
+    return left + right.rjust(columns - len(left))
