@@ -1,0 +1,323 @@
+"""Links checked documents into one Knowledge value; every broken reference becomes a complaint."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
+from typing import Any
+
+from sallow.errors import Complaint
+from sallow.knowledge import model as m
+from sallow.knowledge.conditions import (
+    CONTEXT,
+    All,
+    Condition,
+    Fault,
+    Vocabulary,
+    event_value,
+    nearest,
+    parse_condition,
+    parse_days,
+)
+from sallow.knowledge.tables import Table, build_table
+from sallow.knowledge.yaml_reader import Document
+
+Entry = tuple[Document, tuple[str | int, ...], Mapping[str, Any]]
+Documents = Sequence[tuple[str, Document]]
+STAND_INS = {"common_practice": "common_practice", "judgement": "judgement", "from_memory": "memory"}
+YES_NO = {"yes": "yes", "no": "no"}
+CONTEXT_VALUES = {
+    "season": ("winter", "spring", "summer", "autumn"),
+    "grown_in": ("ground", "pot", "lawn"),
+    "hemisphere": ("north", "south"),
+    "evergreen": ("yes", "no"),
+    "part_is": m.PARTS,
+}
+
+
+def build_knowledge(
+    documents: Documents, version: str, overlays: Sequence[str]
+) -> tuple[m.Knowledge | None, list[Complaint]]:
+    """The Knowledge, or None with the complaints that stand in its way."""
+    builder = _Builder(documents)
+    knowledge = builder.build(version, tuple(overlays))
+    complaints = [complaint for _, document in documents for complaint in document.complaints]
+    return (None if complaints else knowledge), complaints
+
+
+class _Builder:
+    def __init__(self, documents: Documents) -> None:
+        self.documents = documents
+        self.signs_raw = self.listed("signs", "signs", "sign")
+        self.events_raw = self.listed("events", "events", "event")
+        self.findings_raw = self.listed("findings", "findings", "finding")
+        self.checks_raw = self.listed("checks", "checks", "check")
+        self.crops_raw = self.listed("crops", "crops", "crop")
+        self.climates_raw = self.listed("climates", "climates", "climate")
+        self.cases_raw = self.listed("cases", "cases", "case")
+        self.causes_raw = self.single("cause", "cause")
+        self.tables_raw = self.single("table", "table")
+        self.cautions = self.mapped("cautions", "cautions")
+        self.sources_raw = self.mapped("sources", None)
+        self.groups = {
+            key: value["name"] for kind, document in documents if kind == "crops" for key, value in document.value["groups"].items()
+        }
+        off = [document.value for kind, document in documents if kind == "switched_off"]
+        self.off = frozenset(cause for value in off for cause in value.get("causes", ()))
+        self.vocabulary = self.make_vocabulary()
+
+    # -- gathering: later folders replace earlier entries of the same id -------------------------------------
+
+    def listed(self, kind: str, key: str, name: str) -> dict[str, Entry]:
+        found: dict[str, Entry] = {}
+        for this, document in self.documents:
+            if this == kind:
+                for index, item in enumerate(document.value[key]):
+                    self.add(found, item[name], (document, (key, index), item), name)
+        return found
+
+    def single(self, kind: str, name: str) -> dict[str, Entry]:
+        found: dict[str, Entry] = {}
+        for this, document in self.documents:
+            if this == kind:
+                self.add(found, document.value[name], (document, (), document.value), name)
+        return found
+
+    def mapped(self, kind: str, key: str | None) -> dict[str, Any]:
+        found: dict[str, Any] = {}
+        for this, document in self.documents:
+            if this == kind:
+                found.update(document.value[key] if key else document.value)
+        return found
+
+    def add(self, found: dict[str, Entry], identifier: str, entry: Entry, name: str) -> None:
+        document, path, _ = entry
+        earlier = found.get(identifier)
+        if earlier is not None and earlier[0].file.split("/")[0] == document.file.split("/")[0]:
+            document.complain((*path, name), "duplicate-id", f"the {name} '{identifier}' is already defined in {earlier[0].file}", "one definition")
+        found[identifier] = entry
+
+    # -- the words that conditions may use ---------------------------------------------------------------------
+
+    def make_vocabulary(self) -> Vocabulary:
+        variables: dict[str, tuple[str, ...]] = dict(CONTEXT_VALUES)
+        options: dict[str, tuple[str, ...]] = {}
+        bands: dict[str, tuple[tuple[str, float | None], ...]] = {}
+        units: dict[str, str] = {}
+        for identifier, (_, _, raw) in self.signs_raw.items():
+            if raw["kind"] == "several":
+                options[identifier] = tuple(raw.get("answers", ()))
+                variables |= {f"{identifier}.{option}": ("yes", "no") for option in options[identifier]}
+            elif raw["kind"] == "number":
+                bands[identifier] = tuple((band, value.get("below")) for band, value in raw.get("bands", {}).items())
+                variables[identifier] = tuple(raw.get("bands", ()))
+                units[identifier] = raw.get("unit", "")
+            elif raw["kind"] == "yes_no":
+                variables[identifier] = ("yes", "no")
+            elif raw["kind"] == "one":
+                variables[identifier] = tuple(raw.get("answers", ()))
+        windows = {
+            identifier: tuple(parse_days(span) or 0 for span in raw["within"]) for identifier, (_, _, raw) in self.events_raw.items()
+        }
+        for identifier, days in windows.items():
+            variables[f"event.{identifier}"] = tuple(event_value(index) for index in range(len(days) + 1))
+        variables["crop"] = tuple(self.crops_raw)
+        variables["climate"] = tuple(self.climates_raw)
+        groups = {
+            group: tuple(key for key, (_, _, raw) in self.crops_raw.items() if raw.get("group") == group) for group in self.groups
+        }
+        return Vocabulary(variables, options, bands, units, windows, groups, frozenset(self.findings_raw))
+
+    def condition(self, document: Document, path: tuple[str | int, ...], raw: Any) -> Condition:
+        if raw is None:
+            return All(())
+        faults: list[Fault] = []
+        condition = parse_condition(raw, self.vocabulary, faults)
+        for fault in faults:
+            document.complain((*path, *fault.path), fault.code, fault.message, fault.expected, fault.suggestion)
+        return condition
+
+    def refer(self, document: Document, path: tuple[str | int, ...], words: Sequence[str], known: Mapping[str, Any], what: str) -> tuple[str, ...]:
+        for index, word in enumerate(words):
+            if word not in known:
+                document.complain((*path, index), "unknown-" + what, f"there is no {what} '{word}'", f"a known {what}", nearest(word, known))
+        return tuple(words)
+
+    def sourced(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> tuple[tuple[str, ...], str]:
+        source = self.refer(document, (*path, "source"), raw["source"], self.sources_raw, "source")
+        if "mark" in raw:
+            return source, str(raw["mark"])
+        stand_ins = [STAND_INS[key] for key in source if key in STAND_INS]
+        if len(stand_ins) == len(source) and stand_ins:
+            return source, stand_ins[0]
+        published = [key for key in source if key not in STAND_INS]
+        if all(self.sources_raw.get(key, {}).get("second_hand") for key in published):
+            return source, "second_hand"
+        return source, "published"
+
+    # -- the entries ---------------------------------------------------------------------------------------------
+
+    def build(self, version: str, overlays: tuple[str, ...]) -> m.Knowledge:
+        causes = {key: self.cause(*entry) for key, entry in self.causes_raw.items() if key not in self.off}
+        return m.Knowledge(
+            signs=_frozen({key: self.sign(*entry) for key, entry in self.signs_raw.items()}),
+            findings=_frozen({key: self.finding(*entry) for key, entry in self.findings_raw.items()}),
+            causes=_frozen(dict(sorted(causes.items()))),
+            checks=_frozen({key: self.check(*entry) for key, entry in self.checks_raw.items()}),
+            events=_frozen({key: self.event(*entry) for key, entry in self.events_raw.items()}),
+            crops=_frozen({key: self.crop(*entry) for key, entry in self.crops_raw.items()}),
+            crop_groups=_frozen(self.groups),
+            climates=_frozen({key: m.Climate(key, raw["name"], tuple(raw["any"])) for key, (_, _, raw) in self.climates_raw.items()}),
+            climate_questions=tuple(q for kind, d in self.documents if kind == "climates" for q in d.value["questions"]),
+            cautions=_frozen(dict(self.cautions)),
+            sources=_frozen({key: m.Source(key, **value) for key, value in self.sources_raw.items()}),
+            tables=_frozen({key: self.table(*entry) for key, entry in self.tables_raw.items()}),
+            cases=tuple(self.case(*entry) for _, entry in sorted(self.cases_raw.items())),
+            version=version,
+            overlays=overlays,
+        )
+
+    def sign(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Sign:
+        answers = self.answers(document, path, raw)
+        if raw["kind"] not in ("several", "date") and answers:
+            total = sum(answer.base for answer in answers.values())
+            if abs(total - 1) > 0.005:
+                document.complain((*path, "sign"), "base-rates", f"the base rates of '{raw['sign']}' add up to {total:.3f}", "1")
+        known = {key: None for key in self.vocabulary.variables.get(raw["sign"], ())}
+        implied = []
+        for index, item in enumerate(raw.get("implied", ())):
+            here = (*path, "implied", index)
+            self.refer(document, (*here, "answer"), [item["answer"]], known, "answer")
+            implied.append(m.Implied(self.condition(document, (*here, "when"), item["when"]), item["answer"]))
+        return m.Sign(
+            id=raw["sign"], part=raw["part"], kind=raw["kind"], ask=raw["ask"], answers=_frozen(answers), effort=raw["effort"],
+            how_to_tell=raw.get("how_to_tell", ""), core=raw.get("core", 0), opening=raw.get("opening", 0), miss=raw.get("miss", 0.5),
+            unticked=raw.get("unticked", "overlooked"), unit=raw.get("unit", ""), least=raw.get("least"), most=raw.get("most"),
+            ask_when=self.condition(document, (*path, "ask_when"), raw["ask_when"]) if "ask_when" in raw else None,
+            implied=tuple(implied), result_of=raw.get("result_of", ""),
+        )
+
+    def answers(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> dict[str, m.Answer]:
+        kind = raw["kind"]
+        if kind == "yes_no":
+            base = raw.get("base", 0.5)
+            return {"yes": m.Answer("yes", "yes", base), "no": m.Answer("no", "no", 1 - base, none=True)}
+        listed = raw.get("bands" if kind == "number" else "answers", {})
+        if kind != "date" and not listed:
+            document.complain((*path, "kind"), "missing-key", f"the sign '{raw['sign']}' has no answers", "bands" if kind == "number" else "answers")
+        return {key: m.Answer(key, value["say"], value["base"], value.get("means", ""), value.get("none", False), value.get("below")) for key, value in listed.items()}
+
+    def event(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.EventKind:
+        windows = []
+        for index, span in enumerate(raw["within"]):
+            days = parse_days(span)
+            if days is None:
+                document.complain((*path, "within", index), "illegal-value", f"'{span}' is not a span of time", "for instance '3 weeks'")
+            windows.append(days or 0)
+        if len(raw["base"]) != len(windows) + 1 or abs(sum(raw["base"]) - 1) > 0.005 or windows != sorted(windows):
+            document.complain((*path, "base"), "base-rates", "the base rates must be one more than the windows and add up to 1", f"{len(windows) + 1} numbers")
+        return m.EventKind(raw["event"], raw["ask"], tuple(windows), tuple(raw["within"]), tuple(raw["base"]))
+
+    def finding(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Finding:
+        rules = []
+        for index, item in enumerate(raw["rules"]):
+            here = (*path, "rules", index)
+            source, mark = self.sourced(document, here, item)
+            rules.append(m.FindingRule(self.condition(document, (*here, "when"), item["when"]), item.get("concludes", True), item["because"], source, mark))
+        return m.Finding(raw["finding"], raw["name"], raw["says"], raw.get("says_not", ""), tuple(rules))
+
+    def evidence(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Evidence:
+        source, mark = self.sourced(document, path, raw)
+        rules_out = raw.get("rules_out", False)
+        if not rules_out and "weight" not in raw:
+            document.complain(path, "missing-key", "a piece of evidence needs a weight, or rules_out: true", "slight, moderate, strong or near_proof")
+        decibans = m.WEIGHTS.get(raw.get("weight", "near_proof"), 0.0)
+        if rules_out or raw.get("speaks") == "against":
+            decibans = -decibans
+        return m.Evidence(
+            self.condition(document, (*path, "when"), raw["when"]), decibans, raw["about"], raw["because"], source, mark, rules_out, raw.get("weight", "")
+        )
+
+    def cause(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Cause:
+        crops = {**self.crops_raw, **self.groups, "any": None}
+        upstream = {**self.causes_raw, **self.findings_raw}
+        self.refer(document, ("crops",), raw["crops"], crops, "crop")
+        for key in raw["how_common"]:
+            known = {"default": 0, **self.climates_raw, **self.groups, **self.crops_raw, **dict.fromkeys(CONTEXT_VALUES["season"]), **dict.fromkeys(CONTEXT_VALUES["grown_in"])}
+            if key not in known:
+                document.complain(("how_common", key), "unknown-key", f"'{key}' is not a climate kind, crop, season or place", ", ".join(known), nearest(key, known))
+        evidence = tuple(self.evidence(document, ("evidence", index), item) for index, item in enumerate(raw["evidence"]))
+        flags = tuple(
+            m.RedFlag(self.condition(document, ("red_flag", index, "when"), item["when"]), item["tier"], item["say"])
+            for index, item in enumerate(raw.get("red_flag", ()))
+        )
+        alikes = raw.get("look_alikes", [])
+        for index, item in enumerate(alikes):
+            self.refer(document, ("look_alikes", index, "cause"), [item["cause"]], self.causes_raw, "cause")
+        return m.Cause(
+            id=raw["cause"], name=raw["name"], kind=raw["kind"], summary=raw["summary"], crops=tuple(raw["crops"]), parts=tuple(raw["parts"]),
+            how_common=_frozen(dict(raw["how_common"])), evidence=evidence,
+            checks=self.refer(document, ("checks",), raw["checks"], self.checks_raw, "check"),
+            steps=tuple(self.step(document, ("steps", index), item) for index, item in enumerate(raw["steps"])),
+            look_alikes=tuple(m.LookAlike(item["cause"], item["tell_apart"]) for item in alikes),
+            sources=self.refer(document, ("sources",), raw["sources"], self.sources_raw, "source"),
+            also_called=tuple(raw.get("also_called", ())),
+            brought_on_by=self.refer(document, ("brought_on_by",), raw.get("brought_on_by", ()), upstream, "cause"),
+            goes_with=self.refer(document, ("goes_with",), raw.get("goes_with", ()), self.causes_raw, "cause"),
+            regulated=raw.get("regulated", False), red_flag=flags, recovery_days=raw.get("recovery_days", 28),
+            typical=_frozen(dict(raw["typical"])), near_miss=_frozen(dict(raw["near_miss"])), note=raw.get("note", ""),
+        )
+
+    def step(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Step:
+        return m.Step(
+            raw["when"], raw["do"], raw.get("amount", ""),
+            self.condition(document, (*path, "not_if"), raw["not_if"]) if "not_if" in raw else None,
+            self.refer(document, (*path, "caution"), raw.get("caution", ()), self.cautions, "caution"),
+            self.refer(document, (*path, "source"), raw.get("source", ()), self.sources_raw, "source"),
+        )
+
+    def check(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Check:
+        values = self.vocabulary.variables.get(raw["gives"], self.vocabulary.options.get(raw["gives"]))
+        if values is None:
+            self.refer(document, (*path, "gives"), [raw["gives"]], self.signs_raw, "sign")
+            values = ()
+        results = []
+        for index, item in enumerate(raw["results"]):
+            here = (*path, "results", index)
+            self.refer(document, (*here, "answer"), [item["answer"]], dict.fromkeys(values), "answer")
+            settles = self.refer(document, (*here, "settles"), item.get("settles", ()), self.causes_raw, "cause")
+            refutes = self.refer(document, (*here, "refutes"), item.get("refutes", ()), self.causes_raw, "cause")
+            results.append(m.Result(item["answer"], item["means"], settles, refutes))
+        return m.Check(
+            raw["check"], raw["name"], tuple(raw["how"]), raw["need"], raw["cost"], raw["effort"], raw["days"], raw["gives"], tuple(results),
+            raw.get("misleads", ""), self.refer(document, (*path, "caution"), raw.get("caution", ()), self.cautions, "caution"),
+            self.refer(document, (*path, "source"), raw["source"], self.sources_raw, "source"),
+        )
+
+    def crop(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Crop:
+        if raw.get("group"):
+            self.refer(document, (*path, "group"), [raw["group"]], self.groups, "crop group")
+        return m.Crop(raw["crop"], raw["name"], raw.get("group", ""), raw["evergreen"], tuple(raw.get("also_called", ())), _frozen(dict(raw.get("facts", {}))))
+
+    def table(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> Table:
+        table = build_table(raw)
+        for index, row in enumerate(table.rows):
+            self.refer(document, ("rows", index, "source"), row.source, self.sources_raw, "source")
+            if not row.source:
+                document.complain(("rows", index), "missing-source", "the row has no source", "source: [...] in the row or the table")
+        return table
+
+    def case(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Case:
+        self.refer(document, (*path, "source"), raw["source"], self.sources_raw, "source")
+        for key in ("any_of", "also", "must_not"):
+            self.refer(document, (*path, "expect", key), raw["expect"].get(key, ()), self.causes_raw, "cause")
+        if "first" in raw["expect"]:
+            self.refer(document, (*path, "expect", "first"), [raw["expect"]["first"]], self.causes_raw, "cause")
+        return m.Case(raw["case"], _frozen(raw["look"]), _frozen(raw["expect"]), tuple(raw["source"]), raw["basis"], raw.get("held_out", False), raw.get("note", ""))
+
+
+def _frozen(value: Mapping[str, Any]) -> Mapping[str, Any]:
+    return MappingProxyType(value if isinstance(value, dict) else dict(value))
+
+
+__all__ = ["CONTEXT", "YES_NO", "build_knowledge"]

@@ -1,0 +1,132 @@
+"""From knowledge folders to one immutable Knowledge: reads, checks against the schemas, links, and reports every fault."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from sallow.errors import BadInput, Complaint, KnowledgeError
+from sallow.knowledge.build import build_knowledge
+from sallow.knowledge.model import Knowledge
+from sallow.knowledge.yaml_reader import Document, read_yaml
+
+# Which schema a file answers to: by its folder, or by its name at the top of the knowledge folder.
+FOLDERS = {
+    "causes": "cause", "signs": "signs", "findings": "findings", "checks": "checks",
+    "tables": "table", "sources": "sources", "cases": "cases",
+}
+TOP_FILES = {"events": "events", "crops": "crops", "climates": "climates", "cautions": "cautions", "switched_off": "switched_off"}
+SCHEMA_FOLDER = Path(__file__).parent / "schema"
+
+
+def knowledge_files(folder: Path, with_cases: bool = False) -> list[tuple[str, Path]]:
+    """(kind, path) of every knowledge file below ``folder``, in a fixed order."""
+    found: list[tuple[str, Path]] = []
+    for name, kind in TOP_FILES.items():
+        if (folder / f"{name}.yaml").is_file():
+            found.append((kind, folder / f"{name}.yaml"))
+    for name, kind in FOLDERS.items():
+        if kind != "cases" or with_cases:
+            found += [(kind, path) for path in sorted((folder / name).rglob("*.yaml"))]
+    return found
+
+
+def read_text(path: Path) -> str:
+    """The text of a knowledge or answers file; BadInput when it is missing, unreadable or not UTF-8."""
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise BadInput(f"{path}: cannot be read ({error.strerror or error})") from None
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise BadInput(f"{path}: byte {error.start + 1} is not UTF-8 text; save the file as UTF-8") from None
+
+
+def load(folders: Sequence[Path], with_cases: bool = False) -> Knowledge:
+    """The knowledge of the shipped folder and any overlays after it; KnowledgeError with every complaint."""
+    documents, complaints = read_folders(folders, with_cases)
+    if complaints:
+        raise KnowledgeError(sorted(complaints))
+    knowledge, complaints = build_knowledge(documents, _version(documents), [str(f) for f in folders[1:]])
+    if knowledge is None or complaints:
+        raise KnowledgeError(sorted(complaints))
+    return knowledge
+
+
+def read_folders(folders: Sequence[Path], with_cases: bool) -> tuple[list[tuple[str, Document]], list[Complaint]]:
+    """Every document of the folders with its kind, and what the reader and the schemas complain of."""
+    documents: list[tuple[str, Document]] = []
+    complaints: list[Complaint] = []
+    for folder in folders:
+        if not folder.is_dir():
+            raise BadInput(f"the knowledge folder {folder} is missing or cannot be read")
+        files = knowledge_files(folder, with_cases)
+        if not files:
+            raise BadInput(f"the knowledge folder {folder} holds no knowledge files")
+        for kind, path in files:
+            try:
+                document = read_yaml(read_text(path), _shown(path, folder))
+            except BadInput as error:
+                complaints.append(Complaint(_shown(path, folder), 1, 1, "unreadable", str(error)))
+                continue
+            if not document.complaints:
+                check_schema(document, kind)
+            complaints += document.complaints
+            documents.append((kind, document))
+    return documents, complaints
+
+
+def _shown(path: Path, folder: Path) -> str:
+    return str(Path(folder.name) / path.relative_to(folder))
+
+
+def _version(documents: Iterable[tuple[str, Document]]) -> str:
+    digest = hashlib.sha256()
+    for kind, document in sorted(documents, key=lambda pair: (pair[0], pair[1].file)):
+        digest.update(json.dumps([kind, document.value], sort_keys=True, ensure_ascii=False).encode())
+    return digest.hexdigest()[:12]
+
+
+@lru_cache(maxsize=None)
+def schema(kind: str) -> dict[str, Any]:
+    """The JSON Schema of a kind of file."""
+    value: dict[str, Any] = json.loads((SCHEMA_FOLDER / f"{kind}.json").read_text(encoding="utf-8"))
+    return value
+
+
+@lru_cache(maxsize=None)
+def _validator(kind: str) -> Any:
+    import jsonschema
+
+    return jsonschema.Draft202012Validator(schema(kind))
+
+
+def check_schema(document: Document, kind: str) -> None:
+    """Add a complaint to the document for everything its schema does not allow."""
+    from sallow.knowledge.conditions import nearest
+
+    for error in _validator(kind).iter_errors(document.value):
+        path = tuple(error.absolute_path)
+        found = json.dumps(error.instance, ensure_ascii=False, default=str)
+        short = found if len(found) <= 60 else found[:57] + "..."
+        if error.validator == "additionalProperties":
+            known = list(error.schema.get("properties", {}))
+            for extra in sorted(set(error.instance) - set(known)):
+                document.complain((*path, extra), "unknown-key", f"'{extra}' is not a key that can stand here", ", ".join(known), nearest(extra, known))
+        elif error.validator == "required":
+            missing = [key for key in error.validator_value if key not in error.instance]
+            document.complain(path, "missing-key", f"'{missing[0]}' is missing", ", ".join(error.validator_value))
+        elif error.validator == "enum":
+            allowed = [str(value) for value in error.validator_value]
+            document.complain(path, "illegal-value", f"{short} is not allowed here", ", ".join(allowed), nearest(str(error.instance), allowed))
+        elif error.validator == "type":
+            wanted = error.validator_value
+            names = wanted if isinstance(wanted, list) else [wanted]
+            document.complain(path, "wrong-type", f"found {short}", " or ".join(names))
+        else:
+            document.complain(path, "schema", f"found {short}", f"{error.validator} {error.validator_value}")

@@ -1,0 +1,160 @@
+"""Reads YAML safely into plain values, remembering the line and column of every part."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from typing import Any
+
+import yaml
+
+from sallow.errors import Complaint
+
+Place = tuple[int, int]
+Path = tuple[str | int, ...]
+
+MAXIMUM_CHARACTERS = 1_000_000
+MAXIMUM_DEPTH = 24
+MAXIMUM_NODES = 60_000
+_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_NUMBER = re.compile(r"[-+]?(\d{1,15})(\.\d{1,12})?$")
+_TAGS = ("tag:yaml.org,2002:str", "tag:yaml.org,2002:seq", "tag:yaml.org,2002:map")
+_PLAIN_TAGS = ("bool", "int", "float", "null", "timestamp", "merge", "value")
+# C0 and C1 controls, bidirectional overrides and isolates, line separators: text that could steer a terminal.
+_UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069\u2028\u2029\ufeff]")
+
+
+@dataclass(slots=True)
+class Document:
+    """A parsed file: its value, where each part stands, and what was wrong with it."""
+
+    file: str
+    value: Any = None
+    places: dict[Path, Place] = field(default_factory=dict)
+    complaints: list[Complaint] = field(default_factory=list)
+
+    def place(self, path: Path) -> Place:
+        """The nearest known line and column (1-based) for a path into the value."""
+        while path and path not in self.places:
+            path = path[:-1]
+        return self.places.get(path, (1, 1))
+
+    def complain(self, path: Path, code: str, message: str, expected: str = "", suggestion: str = "") -> None:
+        """Add a complaint about the part at ``path``."""
+        line, column = self.place(path)
+        self.complaints.append(Complaint(self.file, line, column, code, message, expected, suggestion))
+
+
+def unsafe_characters(text: str) -> str | None:
+    """The first character that has no place in plain text, as a readable name, or None."""
+    found = _UNSAFE.search(text)
+    return f"U+{ord(found.group()):04X}" if found else None
+
+
+def read_yaml(text: str, file: str) -> Document:
+    """Parse one YAML (or JSON) text; every fault becomes a complaint, never an exception."""
+    document = Document(file)
+    if len(text) > MAXIMUM_CHARACTERS:
+        document.complain((), "too-large", f"the file has {len(text)} characters", f"at most {MAXIMUM_CHARACTERS}")
+        return document
+    try:
+        node = _compose(text, document)
+    except yaml.MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+        problem = " ".join(str(error.problem or error.context or "not readable as YAML").split())
+        document.complaints.append(Complaint(file, line, column, "not-yaml", _printable(problem), "plain YAML"))
+        return document
+    except (yaml.YAMLError, RecursionError, ValueError) as error:
+        document.complain((), "not-yaml", _printable(" ".join(str(error).split())), "plain YAML text in UTF-8")
+        return document
+    if node is None:
+        if not document.complaints:
+            document.complain((), "empty-file", "the file is empty", "at least one entry")
+        return document
+    document.value = _Builder(document).build(node, (), 0)
+    return document
+
+
+def _compose(text: str, document: Document) -> yaml.Node | None:
+    """The node tree, unless the event stream shows aliases or depth that could blow it up."""
+    depth = nodes = 0
+    for event in yaml.parse(text, Loader=_LOADER):
+        mark = event.start_mark
+        here = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
+            document.places[()] = here
+            document.complain((), "alias", "anchors and aliases (& and *) are not used here", "the value written out")
+            return None
+        if isinstance(event, yaml.CollectionStartEvent):
+            depth += 1
+        elif isinstance(event, yaml.CollectionEndEvent):
+            depth -= 1
+        nodes += 1
+        if depth > MAXIMUM_DEPTH or nodes > MAXIMUM_NODES:
+            document.places[()] = here
+            document.complain((), "too-deep", "the file is nested too deeply or has too many parts", "plain entries")
+            return None
+    loader = _LOADER(text)
+    try:
+        node: yaml.Node | None = loader.get_single_node()
+    finally:
+        loader.dispose()
+    return node
+
+
+class _Builder:
+    def __init__(self, document: Document) -> None:
+        self.document = document
+
+    def build(self, node: yaml.Node, path: Path, depth: int) -> Any:
+        mark = node.start_mark
+        self.document.places[path] = (mark.line + 1, mark.column + 1)
+        if node.tag not in _TAGS and not node.tag.startswith(tuple(f"tag:yaml.org,2002:{t}" for t in _PLAIN_TAGS)):
+            self.document.complain(path, "tag", f"the tag '{_printable(node.tag)}' is not allowed", "plain text, number, list or map")
+            return None
+        if isinstance(node, yaml.MappingNode):
+            return self._mapping(node, path, depth)
+        if isinstance(node, yaml.SequenceNode):
+            return [self.build(item, (*path, index), depth + 1) for index, item in enumerate(node.value)]
+        return self._scalar(node, path)
+
+    def _mapping(self, node: yaml.MappingNode, path: Path, depth: int) -> dict[str, Any]:
+        result: dict[str, Any] = {}
+        for key_node, value_node in node.value:
+            if not isinstance(key_node, yaml.ScalarNode):
+                self.document.places[(*path, "?")] = (key_node.start_mark.line + 1, key_node.start_mark.column + 1)
+                self.document.complain((*path, "?"), "key", "a key must be one plain word", "word: value")
+                continue
+            key = str(key_node.value)
+            if key in result:
+                self.document.places[(*path, key)] = (key_node.start_mark.line + 1, key_node.start_mark.column + 1)
+                self.document.complain((*path, key), "duplicate-key", f"'{_printable(key)}' stands here twice", "each key once")
+            if unsafe_characters(key):
+                self.document.complain(path, "control-character", f"a key holds the character {unsafe_characters(key)}", "plain text")
+                continue
+            result[key] = self.build(value_node, (*path, key), depth + 1)
+        return result
+
+    def _scalar(self, node: yaml.Node, path: Path) -> Any:
+        text = str(node.value)
+        found = unsafe_characters(text)
+        if found:
+            self.document.complain(path, "control-character", f"the text holds the character {found}", "plain text")
+            return None
+        # Quoted or block scalars are always text; 'yes', 'no', 'on', 'off' and dates stay text too.
+        if getattr(node, "style", None) or node.tag == "tag:yaml.org,2002:str":
+            return text
+        if text in ("true", "True", "TRUE"):
+            return True
+        if text in ("false", "False", "FALSE"):
+            return False
+        if text in ("", "~", "null", "Null", "NULL"):
+            return None
+        if _NUMBER.match(text):
+            return float(text) if "." in text else int(text)
+        return text
+
+
+def _printable(text: str) -> str:
+    return _UNSAFE.sub("?", text)[:200]
