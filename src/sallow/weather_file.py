@@ -1,4 +1,4 @@
-"""Reads a daily weather file (CSV): the public station format, or plain columns with their units in the name."""
+"""Reads a daily weather file (CSV): the public station format, or plain columns with units in the name."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import pairwise
 from pathlib import Path
 from typing import Literal
 
@@ -59,14 +60,18 @@ def read_weather_file(path: Path, units: FileUnits | None = None) -> WeatherFile
     """Read and check a daily file. BadInput, with the lines, when it cannot be trusted."""
     rows = _rows(path)
     if len(rows) < 2:
-        raise BadInput(f"{path}: no days in this file; expected a first line with DATE, TMAX, TMIN, PRCP, then days.")
+        raise BadInput(
+            f"{path}: no days in this file; expected a line with DATE, TMAX, TMIN, PRCP, then days."
+        )
     if len(rows) > MOST_LINES:
-        raise BadInput(f"{path}: {len(rows)} lines is more than one daily record can have; is it one station only?")
+        raise BadInput(
+            f"{path}: {len(rows)} lines is more than a daily record can have; is it one station only?"
+        )
     header = [cell.strip().lower() for cell in rows[0]]
     if "date" not in header:
         raise BadInput(
-            f"{path}: no column called DATE in the first line ({', '.join(rows[0][:6])} ...). Expected DATE, TMAX, "
-            "TMIN, PRCP, or date, tmax_c, tmin_c, rain_mm (or tmax_f, tmin_f, rain_in)."
+            f"{path}: no column called DATE in the first line ({', '.join(rows[0][:6])} ...). Expected DATE, "
+            "TMAX, TMIN, PRCP, or date, tmax_c, tmin_c, rain_mm (or tmax_f, tmin_f, rain_in)."
         )
     columns, notes = _columns(path, header, rows[1:], units)
     days, faults, dropped = _days(rows[1:], header.index("date"), columns)
@@ -105,7 +110,9 @@ def _columns(
         if name in _PLAIN:
             what, convert = _PLAIN[name]
             found.setdefault(what, _Column(place, convert))
-    station = {what: header.index(name) for name, what in _STATION.items() if name in header and what not in found}
+    station = {
+        what: header.index(name) for name, what in _STATION.items() if name in header and what not in found
+    }
     if station:
         known = units or _guess_units(path, station, rows)
         if units is None:
@@ -125,12 +132,12 @@ def _columns(
 
 
 def _guess_units(path: Path, station: dict[str, int], rows: Sequence[Sequence[str]]) -> FileUnits:
-    """Tenths unless the figures cannot be: decimals, or a range that only whole degrees Fahrenheit explain."""
+    """Tenths when only tenths explain the figures; metric or US by their decimals; else ask."""
     place = station.get("highest", station.get("lowest"))
     if place is None:
         decimals = any("." in row[station["rain"]] for row in rows if len(row) > station["rain"])
         if decimals:
-            raise BadInput(f"{path}: are these millimetres or inches of rain? Say --weather-units metric or us.")
+            raise BadInput(f"{path}: is the rain in millimetres or inches? Say --weather-units metric or us.")
         return "tenths"
     cells = [row[place].strip() for row in rows if len(row) > place and row[place].strip() not in MISSING]
     values = [float(cell) for cell in cells if _is_number(cell)]
@@ -141,8 +148,8 @@ def _guess_units(path: Path, station: dict[str, int], rows: Sequence[Sequence[st
     if max(values) > 140 or min(values) < -60:
         return "tenths"
     raise BadInput(
-        f"{path}: the temperatures run from {min(values):g} to {max(values):g}, which could be tenths of a degree "
-        "Celsius, degrees Celsius or degrees Fahrenheit. Say --weather-units tenths, metric or us."
+        f"{path}: the temperatures run from {min(values):g} to {max(values):g}, which could be tenths of a "
+        "degree Celsius, degrees Celsius or degrees Fahrenheit. Say --weather-units tenths, metric or us."
     )
 
 
@@ -218,7 +225,9 @@ def _fault(entry: Day) -> str:
 def _tell(path: Path, faults: Sequence[str]) -> str:
     told = "\n  ".join(faults[:MOST_FAULTS_TOLD])
     more = f"\n  and {len(faults) - MOST_FAULTS_TOLD} more" if len(faults) > MOST_FAULTS_TOLD else ""
-    return f"{path}: {len(faults)} line(s) cannot be used:\n  {told}{more}\nMend or remove them and read the file again."
+    return (
+        f"{path}: {len(faults)} line(s) cannot be used:\n  {told}{more}\nMend or remove them, then try again."
+    )
 
 
 def _without_twins(path: Path, days: Sequence[Day], notes: list[str]) -> tuple[Day, ...]:
@@ -240,8 +249,10 @@ def _without_twins(path: Path, days: Sequence[Day], notes: list[str]) -> tuple[D
 
 
 def _gap_notes(days: Sequence[Day]) -> list[str]:
-    gaps = sum((after.day - before.day).days > 1 for before, after in zip(days, days[1:], strict=False))
+    gaps = sum((after.day - before.day).days > 1 for before, after in pairwise(days))
     if not gaps:
         return []
     missing = (days[-1].day - days[0].day).days + 1 - len({entry.day for entry in days})
-    return [f"{missing} days are missing from the record, in {gaps} gap(s); totals over a gap are not worked out"]
+    return [
+        f"{missing} days are missing from the record, in {gaps} gap(s); totals may not be worked out there"
+    ]

@@ -115,7 +115,12 @@ def radiation_from_temperatures(
 
 
 def net_radiation(
-    solar: float, extraterrestrial: float, lowest_c: float, highest_c: float, vapour_kpa: float, altitude_m: float
+    solar: float,
+    extraterrestrial: float,
+    lowest_c: float,
+    highest_c: float,
+    vapour_kpa: float,
+    altitude_m: float,
 ) -> float:
     """Net radiation at a grass surface in MJ/m2/day (equations 37 to 40)."""
     clear_sky = (0.75 + 2e-5 * altitude_m) * extraterrestrial
@@ -179,7 +184,7 @@ def penman_monteith_from_temperatures(
     wind_m_per_s: float = USUAL_WIND_M_PER_S,
     krs: float = KRS_INLAND,
 ) -> float:
-    """Penman-Monteith with missing data filled in as FAO-56 chapter 4 says: dew point at the lowest temperature."""
+    """Penman-Monteith, missing data filled in as FAO-56 chapter 4 says (dew point at the lowest temperature)."""
     check_temperatures(lowest_c, highest_c)
     above = extraterrestrial_radiation(latitude_degrees, day.timetuple().tm_yday)
     return penman_monteith(

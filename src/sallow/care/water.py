@@ -44,7 +44,7 @@ def positive(value: float, what: str, unit: str, most: float) -> float:
     if not math.isfinite(value) or value <= 0:
         raise BadInput(f"{what} must be more than zero; got {value:g} {unit}.")
     if value > most:
-        raise BadInput(f"{what} of {value:g} {unit} is not believable (the most accepted is {most:g}); check the unit.")
+        raise BadInput(f"{what} of {value:g} {unit} is not believable (at most {most:g}); check the unit.")
     return value
 
 
@@ -84,7 +84,8 @@ def supplied_l_per_week(emitters: int, flow_l_per_h: float, minutes: float, time
     positive(times_a_week, "the number of waterings a week", "", 70)
     if emitters < 1:
         raise BadInput(f"expected at least one emitter; got {emitters}.")
-    return emitters * positive(flow_l_per_h, "the flow of one emitter", "L/h", 2000) * minutes / 60 * times_a_week
+    flow = positive(flow_l_per_h, "the flow of one emitter", "L/h", 2000)
+    return emitters * flow * minutes / 60 * times_a_week
 
 
 def effective_rain_mm(rain_mm: float, steps: tuple[tuple[float, float, float], ...]) -> float:

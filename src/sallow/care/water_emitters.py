@@ -18,7 +18,7 @@ CLOGGED_BELOW = 0.5
 
 @dataclass(frozen=True, slots=True)
 class EmitterTest:
-    """Result of a test: litres per hour of each emitter, their mean, uniformity in % and the clogged ones (from 1)."""
+    """Result of a test: litres per hour of each emitter, mean, uniformity in %, and the clogged (from 1)."""
 
     flows_l_per_h: tuple[float, ...]
     mean_l_per_h: float

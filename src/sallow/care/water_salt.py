@@ -10,7 +10,7 @@ MOST_LEACHING = 0.5
 
 
 def soil_salt_from_water(ec_water: float) -> float:
-    """Electrical conductivity of the saturation extract (dS/m) that builds up from the water (FAO 29: 1.5 times)."""
+    """Conductivity of the saturation extract (dS/m) that builds up from the water (FAO 29: 1.5 times)."""
     return SOIL_OVER_WATER * ec_water
 
 
@@ -24,14 +24,14 @@ def leaching_requirement(ec_water: float, ec_soil_accepted: float) -> float:
     margin = 5 * ec_soil_accepted - ec_water
     if margin <= 0 or ec_water / margin > MOST_LEACHING:
         raise BadInput(
-            f"water of {ec_water:g} dS/m is too salty for a crop that bears {ec_soil_accepted:g} dS/m in the soil: "
-            "no sensible amount of leaching keeps the roots safe. Use or mix in better water."
+            f"water of {ec_water:g} dS/m is too salty for a crop that bears {ec_soil_accepted:g} dS/m in "
+            "the soil: no sensible amount of leaching keeps the roots safe. Use or mix in better water."
         )
     return ec_water / margin
 
 
 def water_with_leaching(water_l: float, leaching_share: float) -> float:
-    """Water to give in litres so that ``leaching_share`` (0 to below 1) drains below the roots: ET / (1 - LR)."""
+    """Litres to give so that ``leaching_share`` (0 to below 1) drains below the roots: ET / (1 - LR)."""
     if not 0 <= leaching_share < 1:
         raise BadInput(f"the leaching share must be from 0 to below 1; got {leaching_share:g}.")
     return water_l / (1 - leaching_share)
@@ -49,7 +49,7 @@ def sodium_adsorption_ratio(sodium_meq: float, calcium_meq: float, magnesium_meq
     if min(sodium_meq, calcium_meq, magnesium_meq) < 0:
         raise BadInput("sodium, calcium and magnesium cannot be negative.")
     if calcium_meq + magnesium_meq == 0:
-        raise BadInput("calcium and magnesium are both zero; the sodium adsorption ratio needs at least one of them.")
+        raise BadInput("calcium and magnesium are both zero; the sodium ratio (SAR) needs at least one.")
     return sodium_meq / float(((calcium_meq + magnesium_meq) / 2) ** 0.5)
 
 

@@ -58,7 +58,7 @@ USUAL = Bounds()
 
 
 @dataclass(frozen=True, slots=True)
-class Night:
+class Extreme:
     """A frosty night or a hot day with its temperature (°C)."""
 
     day: date
@@ -76,8 +76,8 @@ class WeatherSummary:
     first: date
     last: date
     today: date
-    frost_nights: tuple[Night, ...]
-    heat_days: tuple[Night, ...]
+    frost_nights: tuple[Extreme, ...]
+    heat_days: tuple[Extreme, ...]
     rain_7_mm: float | None
     rain_recent_mm: float | None
     rain_30_mm: float | None
@@ -100,7 +100,8 @@ class WeatherSummary:
         total = self.rain_recent_mm
         if self.stale or total is None:
             return None
-        if total >= self.bounds.rain_heavy_from_mm or (self.wettest_recent_mm or 0) >= self.bounds.rain_heavy_day_mm:
+        wettest = self.wettest_recent_mm or 0
+        if total >= self.bounds.rain_heavy_from_mm or wettest >= self.bounds.rain_heavy_day_mm:
             return "heavy"
         return "some" if total >= self.bounds.rain_some_from_mm else "none"
 
@@ -120,7 +121,9 @@ def check_days(days: Sequence[Day]) -> None:
     for entry in days:
         if previous is not None and entry.day <= previous:
             twice = "is there twice" if entry.day == previous else "is out of order"
-            raise BadInput(f"the day {entry.day} {twice} in the weather record; keep one line for each day, in order.")
+            raise BadInput(
+                f"the day {entry.day} {twice} in the weather record; expected one line for each day."
+            )
         previous = entry.day
         if entry.lowest_c is not None and entry.highest_c is not None:
             check_temperatures(entry.lowest_c, entry.highest_c)
@@ -145,12 +148,12 @@ def summarise(
         last=last,
         today=today,
         frost_nights=tuple(
-            Night(entry.day, entry.lowest_c)
+            Extreme(entry.day, entry.lowest_c)
             for entry in year
             if entry.lowest_c is not None and entry.lowest_c <= bounds.frost_at_or_below_c
         ),
         heat_days=tuple(
-            Night(entry.day, entry.highest_c)
+            Extreme(entry.day, entry.highest_c)
             for entry in year
             if entry.highest_c is not None and entry.highest_c >= bounds.heat_from_c
         ),

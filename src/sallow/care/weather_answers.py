@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 from types import MappingProxyType
 
-from sallow.care.weather import Night, WeatherSummary
+from sallow.care.units import c_to_f, mm_to_in
+from sallow.care.weather import Extreme, WeatherSummary
 
 ORIGIN = "from the weather file"
 
@@ -40,25 +41,24 @@ class WeatherAnswers:
 
 
 def answers_from_weather(summary: WeatherSummary, most_events: int = 3) -> WeatherAnswers:
-    """Events of the last year (the ``most_events`` latest of each kind, and the hardest) and the recent signs."""
-    events = (
-        *_events("frost", summary.frost_nights, most_events, hardest=min),
-        *_events("heat", summary.heat_days, most_events, hardest=max),
-    )
-    return WeatherAnswers(tuple(sorted(events, key=lambda event: event.when)), MappingProxyType(_signs(summary)))
+    """Events of the last year (the latest ``most_events`` of each kind, and the hardest) and recent signs."""
+    frost = _events("frost", "the night fell to", summary.frost_nights, most_events)
+    heat = _events("heat", "the day reached", summary.heat_days, most_events)
+    events = tuple(sorted((*frost, *heat), key=lambda event: event.when))
+    return WeatherAnswers(events, MappingProxyType(_signs(summary)))
 
 
-def _events(what: str, nights: tuple[Night, ...], most: int, hardest: object) -> list[WeatherEvent]:
-    if not nights:
+def _events(what: str, words: str, extremes: tuple[Extreme, ...], most: int) -> list[WeatherEvent]:
+    if not extremes:
         return []
-    pick = min if hardest is min else max
-    chosen = {night.day: night for night in nights[-most:]}
-    extreme = pick(nights, key=lambda night: night.temperature_c)
-    chosen[extreme.day] = extreme
-    word = "the night fell to" if what == "frost" else "the day reached"
+    chosen = {entry.day: entry for entry in extremes[-most:]}
+    hardest = (min if what == "frost" else max)(extremes, key=lambda entry: entry.temperature_c)
+    chosen[hardest.day] = hardest
     return [
-        WeatherEvent(what, night.day, f"{word} {night.temperature_c:.1f} °C ({night.temperature_c * 1.8 + 32:.0f} °F)")
-        for night in chosen.values()
+        WeatherEvent(
+            what, entry.day, f"{words} {entry.temperature_c:.1f} °C ({c_to_f(entry.temperature_c):.0f} °F)"
+        )
+        for entry in chosen.values()
     ]
 
 
@@ -68,13 +68,13 @@ def _signs(summary: WeatherSummary) -> dict[str, WeatherSign]:
         days, total = summary.bounds.recent_days, summary.rain_recent_mm
         signs["recent_rain"] = WeatherSign(
             summary.recent_rain,
-            f"{total:.0f} mm ({total / 25.4:.1f} in) of rain in the {days} days to {summary.last.isoformat()}",
+            f"{total:.0f} mm ({mm_to_in(total):.1f} in) of rain in the {days} days to {summary.last}",
         )
     if summary.soil_warmth is not None and summary.soil_temperature_c is not None:
         warmth = summary.soil_temperature_c
         signs["soil_temperature"] = WeatherSign(
             summary.soil_warmth,
-            f"the air averaged {warmth:.0f} °C ({warmth * 1.8 + 32:.0f} °F) over {summary.bounds.soil_days} days; "
-            "soil at hand depth follows that to within about 3 °C (5 °F), wet or shaded soil being cooler",
+            f"the air averaged {warmth:.0f} °C ({c_to_f(warmth):.0f} °F) over "
+            f"{summary.bounds.soil_days} days; soil at hand depth follows that to within about 3 °C (5 °F), wet or shaded soil being cooler",
         )
     return signs
