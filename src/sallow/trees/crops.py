@@ -1,62 +1,64 @@
-"""Crop names as people write them; a stand-in list until the knowledge passes in its own."""
+"""Crop names as people write them, and the groups crops belong to, from a crops document of the knowledge."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from difflib import get_close_matches
 from types import MappingProxyType
+from typing import Any
 
 from sallow.errors import BadInput
 
-# known_crop(text) gives the crop's id, or the nearest names when it knows none by that text.
+# Gives the crop's id, or the nearest names when it knows none by that text.
 KnownCrop = Callable[[str], str | tuple[str, ...]]
 
-_CITRUS = ("orange", "mandarin", "lemon", "lime", "grapefruit", "kumquat")
-_STONE = ("peach", "nectarine", "plum", "apricot", "cherry", "almond")
-_POME = ("apple", "pear")
-CROPS = (
-    *_CITRUS, "avocado", *_STONE, *_POME, "fig", "persimmon", "pomegranate", "loquat", "olive", "mango", "guava",
-    "grape", "other",
-)  # fmt: skip
-_ALSO = MappingProxyType(
-    {
-        "tangerine": "mandarin", "clementine": "mandarin", "satsuma": "mandarin", "navel": "orange",
-        "pomelo": "grapefruit", "prune": "plum", "vine": "grape", "grapevine": "grape", "another": "other",
-        "cumquat": "kumquat", "kaki": "persimmon",
-    }
-)  # fmt: skip
-_DECIDUOUS = (*_STONE, *_POME, "fig", "persimmon", "pomegranate", "grape")
-_GROUPS: Mapping[str, frozenset[str]] = MappingProxyType(
-    {
-        "citrus": frozenset(_CITRUS),
-        "stone": frozenset(_STONE),
-        "pome": frozenset(_POME),
-        "deciduous": frozenset(_DECIDUOUS),
-        "evergreen": frozenset(CROPS) - frozenset(_DECIDUOUS) - {"other"},
-    }
-)
+
+@dataclass(frozen=True, slots=True)
+class CropList:
+    """Crop ids by every spelling, their plain names, and the groups of each (its group; evergreen or deciduous)."""
+
+    ids: Mapping[str, str]
+    names: Mapping[str, str]
+    groups: Mapping[str, frozenset[str]]
+
+    def known_crop(self, text: str) -> str | tuple[str, ...]:
+        """The id of the crop called ``text``, in the singular or plural; otherwise the nearest spellings."""
+        word = " ".join(text.lower().replace("_", " ").split()).removesuffix(" tree")
+        for spelling in (word, word.removesuffix("s"), word.removesuffix("es"), word.removesuffix("ies") + "y"):
+            if spelling in self.ids:
+                return self.ids[spelling]
+        return tuple(get_close_matches(word, self.ids, n=3, cutoff=0.6))
+
+    def belongs(self, crop: str, groups: str) -> bool:
+        """Whether the crop is one of these space-separated crops or groups; 'any' takes every crop."""
+        own = self.groups.get(crop, frozenset())
+        return any(word in ("any", crop) or word in own for word in groups.split())
 
 
-def default_crop(text: str) -> str | tuple[str, ...]:
-    """The id of the crop in the built-in list, or the nearest names of that list."""
-    word = text.strip().lower().removesuffix(" tree")
-    for spelling in (word, word.removesuffix("s"), word.removesuffix("es"), word.removesuffix("ies") + "y"):
-        if spelling in CROPS:
-            return spelling
-        if spelling in _ALSO:
-            return _ALSO[spelling]
-    return tuple(get_close_matches(word, (*CROPS, *_ALSO), n=3, cutoff=0.6))
+def crop_list(document: Mapping[str, Any]) -> CropList:
+    """The list of a document with ``crops: [{crop, name, group, evergreen, also_called}, ...]``."""
+    ids: dict[str, str] = {}
+    for crop in document["crops"]:
+        for spelling in (*crop.get("also_called", ()), crop["name"], crop["crop"].replace("_", " ")):
+            ids[str(spelling).lower()] = crop["crop"]
+    return CropList(
+        ids=MappingProxyType(ids),
+        names=MappingProxyType({crop["crop"]: crop["name"] for crop in document["crops"]}),
+        groups=MappingProxyType({crop["crop"]: _groups(crop) for crop in document["crops"]}),
+    )
 
 
-def crop_id(text: str, known_crop: KnownCrop = default_crop) -> str:
+def crop_id(text: str, known_crop: KnownCrop) -> str:
     """The id of the crop; BadInput with the nearest names when there is none."""
     found = known_crop(text)
     if isinstance(found, str):
         return found
-    hint = f"Did you mean {' or '.join(found)}?" if found else f"It knows {', '.join(CROPS[:-1])}; otherwise use 'other'."
+    hint = f"Did you mean {' or '.join(found)}?" if found else "If it is none of those sallow knows, write 'other'."
     raise BadInput(f"sallow knows no crop called '{text}'. {hint}")
 
 
-def in_group(crop: str, groups: str) -> bool:
-    """Whether the crop is one of these space-separated crops or groups; 'any' takes every crop."""
-    return any(word == "any" or word == crop or crop in _GROUPS.get(word, ()) for word in groups.split())
+def _groups(crop: Mapping[str, Any]) -> frozenset[str]:
+    leaves = "evergreen" if crop.get("evergreen") else "deciduous"
+    known = () if crop["crop"] == "other" else (leaves,)
+    return frozenset((*known, *([crop["group"]] if crop.get("group") else [])))

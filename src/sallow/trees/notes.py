@@ -75,12 +75,17 @@ def read_note(
     where: str = "",
     product_known: bool | None = None,
     hemisphere: str = "",
+    more_kinds: Sequence[str] = (),
 ) -> Draft:
-    """The event that the typed words mean. BadInput when a measure, amount or date cannot be read."""
+    """The event that the typed words mean; ``more_kinds`` are kinds the knowledge names besides the book's own.
+
+    BadInput when a measure, amount or date cannot be read.
+    """
     words = [part for word in words for part in word.split()]
     if not words:
         raise BadInput("say what happened, for example: sallow trees note lemon fed 200 g blood meal yesterday")
-    kind, rest, remark = _split_off_kind(words)
+    kind, rest, remark = _split_off_kind(words, {kind.replace("_", " "): kind for kind in more_kinds})
+    subject, rest = _split_off_part(rest) if kind in KINDS_WITH_PRODUCT else ("", rest)
     if on:
         when = read_date(on, today, hemisphere)
     else:
@@ -91,15 +96,16 @@ def read_note(
     event = _fill(kind, " ".join(rest), when)
     if product_known is not None:
         event = replace(event, product_known=product_known)
-    return Draft(replace(event, where=where), remark)
+    return Draft(replace(event, where=where, subject=subject or event.subject), remark)
 
 
-def _split_off_kind(words: Sequence[str]) -> tuple[str, tuple[str, ...], str]:
+def _split_off_kind(words: Sequence[str], more: Mapping[str, str]) -> tuple[str, tuple[str, ...], str]:
+    known = {**more, **{kind: kind for kind in more.values()}, **KIND_WORDS}
     for length in range(min(_LONGEST_KIND, len(words)), 0, -1):
-        kind = KIND_WORDS.get(" ".join(words[:length]).lower().rstrip(":,"))
+        kind = known.get(" ".join(words[:length]).lower().rstrip(":,"))
         if kind:
             return kind, tuple(words[length:]), ""
-    near = get_close_matches(words[0].lower(), KIND_WORDS, n=1, cutoff=0.8)
+    near = get_close_matches(words[0].lower(), known, n=1, cutoff=0.8)
     remark = (
         f"Kept as free text. If you meant '{near[0]}', take this back with 'sallow trees undo' and write that word first."
         if near
@@ -116,22 +122,24 @@ def _fill(kind: str, rest: str, when: When) -> Event:
         return _tested(event, rest)
     if kind not in _KINDS_WITH_AMOUNT:
         return replace(event, words=rest)
-    part = _PART.search(rest)
-    amount, product = split_off_amount(_PART.sub("", rest).strip(" ,"))
+    amount, product = split_off_amount(rest)
     if amount is not None:
         event = replace(event, amount=amount.value, unit=amount.unit)
-    if part:
-        event = replace(event, subject=_part(int(part[1]), int(part[2])))
     if kind not in KINDS_WITH_PRODUCT or not product:
         return replace(event, words=product)
     known = not _UNKNOWN_PRODUCT.fullmatch(product)
     return replace(event, product=product.removeprefix("with "), product_known=known)
 
 
-def _part(number: int, of: int) -> str:
+def _split_off_part(words: Sequence[str]) -> tuple[str, tuple[str, ...]]:
+    text = " ".join(words)
+    match = _PART.search(text)
+    if not match:
+        return "", tuple(words)
+    number, of = int(match[1]), int(match[2])
     if not 1 <= number <= of <= 12:
-        raise BadInput(f"'part {number} of {of}' does not count; expected something like part 1 of 2.")
-    return f"part {number} of {of}"
+        raise BadInput(f"'{match[0].strip(' ,')}' does not count; expected something like part 1 of 2.")
+    return f"part {number} of {of}", tuple((text[: match.start()] + text[match.end() :]).split())
 
 
 def _measured(event: Event, rest: str) -> Event:
