@@ -18,10 +18,10 @@ KINDS = ("quick", "coated", "organic")
 
 @dataclass(frozen=True, slots=True)
 class Bag:
-    """A product: its grade, how its nitrogen comes free, and, when known, weight, price and weight of a cup.
+    """A product: its grade, how its nitrogen comes free and, when known, its weight, price and cup.
 
-    ``release`` names a row of organic_availability. ``weight_kg`` is the weight of the whole bag, ``price`` its
-    price in the person's own money, ``cup_kg`` what one level cup of it weighed.
+    ``release`` names a row of organic_availability. ``weight_kg`` is the weight of the whole bag, ``price``
+    what it cost in the person's own money, ``cup_kg`` what one level cup of it weighed.
     """
 
     name: str
@@ -34,7 +34,8 @@ class Bag:
     cup_kg: float | None = None
 
     def __post_init__(self) -> None:
-        for label, value in (("weight of the bag", self.weight_kg), ("price", self.price), ("weight of a cup", self.cup_kg)):
+        sizes = {"weight of the bag": self.weight_kg, "price": self.price, "weight of a cup": self.cup_kg}
+        for label, value in sizes.items():
             if value is not None and value <= 0:
                 raise BadInput(f"the {label} is {value:g}; it must be more than zero.")
 
@@ -90,7 +91,8 @@ def bag_from(text: str, tables: Mapping[str, Table], kind: str | None = None) ->
         if wanted == row["material"]:
             return Bag(str(row["name"]), _grade(row), "organic", str(row["class"]), wanted)
     if not any(character.isdigit() for character in text):
-        known = [str(row["name"]) for name in ("fertilizer_materials", "organic_materials") for row in tables[name].rows]
+        lists = (tables["fertilizer_materials"], tables["organic_materials"])
+        known = [str(row["name"]) for table in lists for row in table.rows]
         raise BadInput(
             f"'{text}' is neither the three numbers of a bag (such as 6-2-3) nor a material known here: "
             f"{', '.join(known)}."
@@ -116,7 +118,7 @@ def available_share(bag: Bag, table: Table) -> Share:
 
 
 def helping_of(bag: Bag, available_n_kg: float, tables: Mapping[str, Table]) -> Helping:
-    """The weight of ``bag`` that gives ``available_n_kg``: wanted over (percent N over 100 times the share)."""
+    """The weight of ``bag`` that gives ``available_n_kg``: wanted / (percent N / 100 x share)."""
     share = available_share(bag, tables["organic_availability"])
     if share.middle < 0.2:
         raise BadInput(
@@ -124,11 +126,12 @@ def helping_of(bag: Bag, available_n_kg: float, tables: Mapping[str, Table]) -> 
             "count it as an extra (compost or manure) and choose another bag."
         )
     kilograms = product_for(available_n_kg / share.middle, bag.grade.n)
-    return Helping(kilograms, cups_of(bag, kilograms, tables["bulk_density"]), content_of(kilograms, bag.grade), share)
+    cups = cups_of(bag, kilograms, tables["bulk_density"])
+    return Helping(kilograms, cups, content_of(kilograms, bag.grade), share)
 
 
 def cups_of(bag: Bag, kilograms: float, table: Table) -> tuple[float, float]:
-    """About how many level US cups ``kilograms`` fill, low and high; the weighed cup first, else the density table."""
+    """About how many level US cups it fills, low and high; by the weighed cup, else by the table."""
     if bag.cup_kg is not None:
         return (kilograms / bag.cup_kg,) * 2
     row = _density_row(bag, table)
@@ -145,7 +148,7 @@ def compared(bags: Iterable[Bag], table: Table) -> tuple[Price, ...]:
         nitrogen = content_of(bag.weight_kg, bag.grade).n
         share = available_share(bag, table).middle
         if nitrogen <= 0:
-            raise BadInput(f"the bag {bag.name} holds no nitrogen, so its nitrogen has no price; leave it out.")
+            raise BadInput(f"the bag {bag.name} holds no nitrogen to price; leave it out.")
         prices.append(Price(bag, bag.price / nitrogen, bag.price / (nitrogen * share)))
     return tuple(sorted(prices, key=lambda price: (price.per_kg_available, price.bag.name)))
 

@@ -36,9 +36,9 @@ class Credit:
 
 
 def material_credit(material: str, kilograms: float, tables: Mapping[str, Table]) -> Credit:
-    """What ``kilograms`` of compost, manure or meal bring in their first year: weight x percent N x share."""
+    """What compost, manure or meal bring in their first year: weight x percent N x share."""
     if kilograms <= 0:
-        raise BadInput(f"{kilograms:g} kg of {material} is not an amount; give a weight above zero, or leave it out.")
+        raise BadInput(f"{kilograms:g} kg of {material} is not an amount; give a weight above zero.")
     bag = bag_from(material, tables)
     share = available_share(bag, tables["organic_availability"])
     total = kilograms * bag.grade.n / 100
@@ -58,19 +58,19 @@ def material_credit(material: str, kilograms: float, tables: Mapping[str, Table]
 def nitrate_nitrogen(ppm: float, stated_as: str) -> float:
     """Milligrams of nitrogen per litre from a report that states nitrogen (``n``) or nitrate (``no3``)."""
     if stated_as not in ("n", "no3"):
-        raise BadInput(f"'{stated_as}' is not a way to state nitrate; expected n (as nitrogen) or no3 (as nitrate).")
+        raise BadInput(f"nitrate is stated as n (nitrogen) or no3 (nitrate), not as '{stated_as}'.")
     if ppm < 0:
         raise BadInput(f"{ppm:g} ppm of nitrate is below zero; read the water report again.")
     nitrogen = ppm * (N_IN_NITRATE if stated_as == "no3" else 1.0)
     if nitrogen > _MOST_NITRATE_N:
-        raise BadInput(f"{ppm:g} ppm of nitrate is far beyond any well; read the water report and its unit again.")
+        raise BadInput(f"{ppm:g} ppm of nitrate is far beyond any well; read the report and its unit again.")
     return nitrogen
 
 
 def water_credit(ppm_n: float, litres: float) -> Credit:
-    """Nitrogen in irrigation water: milligrams per litre x litres (UC; 10 ppm N in an acre-foot is 27 lb)."""
+    """Nitrogen in irrigation water: mg per litre x litres (UC: 10 ppm N in an acre-foot is 27 lb)."""
     if litres <= 0:
-        raise BadInput("the water used in the season must be more than zero; leave it out if it is not known.")
+        raise BadInput("the water used in the season must be more than zero; leave it out if not known.")
     kilograms = ppm_n * litres / 1e6
     return Credit(
         name="nitrate in the irrigation water",

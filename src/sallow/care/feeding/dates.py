@@ -22,7 +22,7 @@ _SHORTEST_MONTH = 28
 
 @dataclass(frozen=True, slots=True)
 class Season:
-    """One season's feedings: all days, those still to come, the last safe day and the day the next season starts."""
+    """One season: all feeding days, those still to come, the last safe day, the start of the next season."""
 
     days: tuple[date, ...]
     to_come: tuple[date, ...]
@@ -40,7 +40,7 @@ class Season:
 
 
 def season_row(tree: Tree, table: Table) -> Row:
-    """The row of the season table for the tree's leaf habit, climate and frost; a stricter row when unsure."""
+    """The row of the season table for the tree's leaf habit, climate and frost."""
     habit = "deciduous" if tree.deciduous else "evergreen"
     climate = tree.climate or "cool_humid"
     frost = tree.expects_frost
@@ -112,7 +112,7 @@ def _still_to_come(
     earliest = today if last_fed is None else max(today, last_fed + timedelta(weeks=WEEKS_BETWEEN))
     given = [day for day in days if last_fed is not None and day <= last_fed + timedelta(days=GRACE_DAYS)]
     left = [day for day in days if day not in given]
-    to_come = []
+    to_come: list[date] = []
     for day in left:
         if day < today - timedelta(days=GRACE_DAYS):
             continue

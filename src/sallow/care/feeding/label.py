@@ -23,7 +23,9 @@ class Grade:
     def __post_init__(self) -> None:
         for name, value in (("nitrogen", self.n), ("phosphate", self.p2o5), ("potash", self.k2o)):
             if not 0 <= value <= 100:
-                raise BadInput(f"a bag cannot be {value:g} % {name}; look for the three numbers on the label again.")
+                raise BadInput(
+                    f"a bag cannot be {value:g} % {name}; look for the three numbers on the label again."
+                )
         if self.n + self.p2o5 + self.k2o > 100:
             raise BadInput(
                 f"{self} adds up to {self.n + self.p2o5 + self.k2o:g} %, and a bag holds 100 % at most; "
@@ -79,9 +81,9 @@ def product_for(wanted: float, percent: float) -> float:
     In the unit of ``wanted``; BadInput when the product holds none of it.
     """
     if wanted < 0:
-        raise BadInput(f"a wanted amount of {wanted:g} is below zero; give an amount above zero.")
+        raise BadInput(f"a wanted amount of {wanted:g} is below zero; give one above zero.")
     if percent <= 0:
-        raise BadInput("this bag holds no nitrogen (its first number is 0), so no weight of it can supply any.")
+        raise BadInput("this bag holds no nitrogen (its first number is 0), so no weight of it gives any.")
     return wanted / (percent / 100)
 
 

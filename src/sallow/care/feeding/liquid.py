@@ -14,7 +14,7 @@ MOST_DRIP_PPM = 150.0
 
 @dataclass(frozen=True, slots=True)
 class DripFeed:
-    """Feeding through the drip line: product in all (kg), strength (mg N per L), rounds that keep it weak enough."""
+    """Feeding through the drip line: product in all (kg), mg N per L, rounds that keep it weak."""
 
     product_kg: float
     ppm: float
@@ -22,11 +22,11 @@ class DripFeed:
 
 
 def product_for_can(ppm_n: float, litres: float, percent_n: float) -> float:
-    """Grams of product in ``litres`` of water for ``ppm_n`` mg of nitrogen a litre: ppm x L / (10 x percent)."""
+    """Grams of product in ``litres`` of water for ``ppm_n`` mg N a litre: ppm x L / (10 x percent)."""
     if litres <= 0:
         raise BadInput(f"a can of {litres:g} L holds nothing; give its size in litres or gallons.")
     if not 0 < ppm_n <= 500:
-        raise BadInput(f"{ppm_n:g} ppm of nitrogen is not a strength for roots; expected up to 500, usually 100 to 150.")
+        raise BadInput(f"{ppm_n:g} ppm of nitrogen is too strong for roots; usual is 100 to 150.")
     if percent_n <= 0:
         raise BadInput("this product holds no nitrogen (its first number is 0).")
     return ppm_n * litres / (10 * percent_n)
@@ -39,7 +39,9 @@ def can_strength(grams: float, litres: float, percent_n: float) -> float:
     return grams * percent_n * 10 / litres
 
 
-def drip_feed(product_kg: float, percent_n: float, litres_per_hour: float, hours: float, trees: int = 1) -> DripFeed:
+def drip_feed(
+    product_kg: float, percent_n: float, litres_per_hour: float, hours: float, trees: int = 1
+) -> DripFeed:
     """One feeding given through the line: ``litres_per_hour`` is what one tree gets from all its emitters."""
     if litres_per_hour <= 0 or hours <= 0 or trees < 1:
         raise BadInput("the flow, the hours and the number of trees must all be more than zero.")

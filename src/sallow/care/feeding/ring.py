@@ -24,7 +24,7 @@ WATER_IN_DEPTH_M = 0.20
 
 @dataclass(frozen=True, slots=True)
 class Ring:
-    """From ``inner_m`` to ``outer_m`` off the trunk; ``small`` when the tree is too small for the usual gap."""
+    """From ``inner_m`` to ``outer_m`` off the trunk; ``small``: the tree is too small for the usual gap."""
 
     inner_m: float
     outer_m: float
@@ -55,7 +55,7 @@ class Ring:
 def ring_area(inner_m: float, outer_m: float) -> float:
     """Square metres between two circles; BadInput unless 0 <= inner < outer."""
     if not 0 <= inner_m < outer_m:
-        raise BadInput(f"a ring from {inner_m:g} to {outer_m:g} m is not possible; the outer edge must be further out.")
+        raise BadInput(f"no ring goes from {inner_m:g} to {outer_m:g} m; the outer edge must be further out.")
     return math.pi * (outer_m**2 - inner_m**2)
 
 
@@ -83,7 +83,7 @@ def pot_area(pot_m: float) -> float:
 
 
 def litres_to_wet(area_m2: float, depth_m: float, texture: str | None, tables: Mapping[str, Table]) -> float:
-    """Litres that wet ``area_m2`` of moist ground to ``depth_m``: depth over the depth wetted by one inch of water."""
+    """Litres that wet ``area_m2`` to ``depth_m``, from the depth that one inch of water wets (table)."""
     row = _texture_row(texture, tables["wetting_depth"])
     inches_of_water = depth_m * 100 / units.CM_PER_INCH / row.number("depth")
     return units.in_to_mm(inches_of_water) * area_m2

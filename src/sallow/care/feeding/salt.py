@@ -49,7 +49,7 @@ def salt_index(bag: Bag, table: Table) -> float | None:
 
 
 def salt_load(bag: Bag, grams_per_m2: float, tree: Tree, tables: Mapping[str, Table]) -> SaltLoad | None:
-    """How much one feeding raises the salt of the top soil, against the crop's threshold; None for organics."""
+    """How much one feeding raises the salt of the top soil, against the crop's threshold."""
     index = salt_index(bag, tables["salt_index"])
     if index is None:
         return None
@@ -66,7 +66,7 @@ def salt_load(bag: Bag, grams_per_m2: float, tree: Tree, tables: Mapping[str, Ta
 
 
 def crop_threshold(tree: Tree, tables: Mapping[str, Table]) -> tuple[float, tuple[str, ...]]:
-    """Soil salt (dS/m) at which the crop starts to suffer: its lowest listed threshold, else that of its class."""
+    """Soil salt (dS/m) at which the crop starts to suffer: its lowest listed threshold, or its class's."""
     rows = [row for crop in (tree.crop, tree.group) for row in tables["salt_tolerance"].where(crop=crop)]
     listed = [row for row in rows if row["threshold"] is not None]
     if listed:

@@ -87,8 +87,8 @@ class Tree:
 
     @property
     def expects_frost(self) -> bool:
-        """Frost in the cold months; not known counts as yes except where the climate excludes it."""
-        return self.climate != "tropical" if self.frost is None else self.frost
+        """Frost in the cold months; not known counts as yes except in the mild and the tropical climate."""
+        return self.climate not in ("tropical", "dry_summer") if self.frost is None else self.frost
 
 
 def check_size(name: str, value: float | None) -> None:
@@ -96,5 +96,6 @@ def check_size(name: str, value: float | None) -> None:
     least, most, unit = _LIMITS[name]
     if value is not None and not (math.isfinite(value) and least <= value <= most):
         raise BadInput(
-            f"the {name} of {value:g} {unit} cannot be right; expected {least:g} to {most:g} {unit}. Measure again."
+            f"the {name} of {value:g} {unit} cannot be right; expected {least:g} to {most:g} {unit}. "
+            "Measure again."
         )

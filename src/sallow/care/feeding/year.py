@@ -25,7 +25,7 @@ _MEASURES = {
 
 @dataclass(frozen=True, slots=True)
 class YearRule:
-    """One published rule worked out for this tree: kilograms of actual nitrogen, parts, source and reckoning."""
+    """One published rule worked out for this tree: kilograms of actual nitrogen, parts, reckoning."""
 
     region: str
     low_kg: float
@@ -56,8 +56,8 @@ def check_nitrogen_claim(kilograms: float) -> None:
         raise BadInput("the year's nitrogen must be more than zero; leave it out to have it worked out.")
     if kilograms > MOST_NITROGEN_KG * 1.000001:
         raise BadInput(
-            f"{kilograms:.2g} kg ({units.kg_to_lb(kilograms):.2g} lb) of actual nitrogen for one home tree and year "
-            "is refused: over 3 lb (1.4 kg) it is nearly always the weight of the product that was meant. "
+            f"{kilograms:.2g} kg ({units.kg_to_lb(kilograms):.2g} lb) of actual nitrogen for one home tree "
+            "and year is refused: over 3 lb (1.4 kg), the weight of the product was nearly always meant. "
             "Give the nitrogen in it: weight times the first number on the bag over 100."
         )
 
@@ -69,7 +69,8 @@ def nitrogen_for_year(tree: Tree, tables: Mapping[str, Table], region: str | Non
         known = sorted({str(row["region"]) for row in rows})
         if region not in known:
             raise BadInput(
-                f"there is no rule of '{region}' for this tree here; the ones that fit are: {', '.join(known) or 'none'}."
+                f"there is no rule of '{region}' for this tree here; those that fit: "
+                f"{', '.join(known) or 'none'}."
             )
         rows = [row for row in rows if row["region"] == region]
     rules = [rule for rule in (_worked_out(row, tree) for row in rows) if rule is not None]
@@ -84,10 +85,10 @@ def nitrogen_for_year(tree: Tree, tables: Mapping[str, Table], region: str | Non
 def _fitting_rows(tree: Tree, table: Table) -> list[Row]:
     for crop in (tree.crop, tree.group, "other"):
         own = [row for row in table.rows if row["crop"] == crop and _age_fits(row, tree)]
-        wider = [row for row in table.rows if row["crop"] == tree.group and row not in own and _age_fits(row, tree)]
         if own and crop != "other":
             regions = {row["region"] for row in own}
-            return own + [row for row in wider if row["region"] not in regions]
+            group = [row for row in table.rows if row["crop"] == tree.group and _age_fits(row, tree)]
+            return own + [row for row in group if row["region"] not in regions]
         if own and tree.crop != "grape":
             return own
     return []
@@ -110,7 +111,8 @@ def _worked_out(row: Row, tree: Tree) -> YearRule | None:
             return None
         times, words = _multiplier(basis, value, tree)
     low, high = (units.lb_to_kg(row.number(column)) * times for column in ("low", "high"))
-    working = [f"{_region_name(str(row['region']))}: {_pounds(row.number('low'), row.number('high'))} {words}"]
+    region = str(row["region"])
+    working = [f"{_region_name(region)}: {_pounds(row.number('low'), row.number('high'))} {words}"]
     if row["say"]:
         working.append(f"as published: {row['say']}")
     if row["cap"] is not None:
@@ -118,7 +120,7 @@ def _worked_out(row: Row, tree: Tree) -> YearRule | None:
         if high > cap:
             working.append(f"held at the published most of {row.number('cap'):g} lb")
         low, high = min(low, cap), min(high, cap)
-    return YearRule(str(row["region"]), low, high, int(row.number("splits")), row.source, row.mark, tuple(working))
+    return YearRule(region, low, high, int(row.number("splits")), row.source, row.mark, tuple(working))
 
 
 def _multiplier(basis: str, value: float, tree: Tree) -> tuple[float, str]:
@@ -172,5 +174,7 @@ def _region_name(region: str) -> str:
 
 
 def _pounds(low: float, high: float) -> str:
-    metric = f"{units.lb_to_kg(low) * 1000:.3g}" + (f" to {units.lb_to_kg(high) * 1000:.3g}" if high != low else "")
-    return f"{low:g}" + (f" to {high:g}" if high != low else "") + f" lb ({metric} g) of nitrogen"
+    grams = [f"{units.lb_to_kg(value) * 1000:.0f}" for value in (low, high)]
+    if low == high:
+        return f"{low:g} lb ({grams[0]} g) of nitrogen"
+    return f"{low:g} to {high:g} lb ({' to '.join(grams)} g) of nitrogen"
