@@ -184,7 +184,7 @@ def penman_monteith_from_temperatures(
     wind_m_per_s: float = USUAL_WIND_M_PER_S,
     krs: float = KRS_INLAND,
 ) -> float:
-    """Penman-Monteith, missing data filled in as FAO-56 chapter 4 says (dew point at the lowest temperature)."""
+    """Penman-Monteith, missing data filled in as FAO-56 chapter 4 says (dew point at the low)."""
     check_temperatures(lowest_c, highest_c)
     above = extraterrestrial_radiation(latitude_degrees, day.timetuple().tm_yday)
     return penman_monteith(

@@ -75,6 +75,7 @@ def _signs(summary: WeatherSummary) -> dict[str, WeatherSign]:
         signs["soil_temperature"] = WeatherSign(
             summary.soil_warmth,
             f"the air averaged {warmth:.0f} °C ({c_to_f(warmth):.0f} °F) over "
-            f"{summary.bounds.soil_days} days; soil at hand depth follows that to within about 3 °C (5 °F), wet or shaded soil being cooler",
+            f"{summary.bounds.soil_days} days; soil at hand depth follows that to within about 3 °C (5 °F), "
+            "wet or shaded soil being cooler",
         )
     return signs
