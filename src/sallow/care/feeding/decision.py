@@ -116,8 +116,8 @@ def _stopped_by_water(condition: Condition) -> Decision | None:
         return Decision("wait", (Reason(TROUBLES["roots_wet"]),))
     if condition.soil == "dry":
         text = (
-            "The ground is dry. Feed on dry roots burns them, and a thirsty tree cannot use it. "
-            "Soak it well, and feed a few days later at the earliest."
+            "The ground is dry. Feed on dry roots burns them, and a thirsty tree cannot use it. Soak it "
+            "well, and feed a few days later at the earliest."
         )
         return Decision("wait", (Reason(text),))
     return None
@@ -205,8 +205,8 @@ def _how_much(tree: Tree, condition: Condition, growth: Growth) -> Decision:
         return Decision("yes", (Reason(text),))
     if condition.leaf_colour == "green" or condition.good_soil:
         text = (
-            "A grown tree on good soil often needs one feeding or none; measure this season's shoots "
-            "to be sure."
+            "A grown tree on good soil often needs one feeding or none; measure this season's shoots to be "
+            "sure."
         )
         return Decision("one", (Reason(text),))
     text = (

@@ -160,8 +160,8 @@ def leaf_factor(tree: Tree, percent: float, table: Table) -> tuple[float, str]:
     """What the leaf's percent nitrogen does to the year's amount (Michigan: 10 % for each 0.1 % N)."""
     if not 0.5 <= percent <= 6:
         raise BadInput(
-            f"{percent:g} % nitrogen in a leaf cannot be right; leaves hold about 1 to 4 %. "
-            "A figure in ppm or in g/kg is another unit."
+            f"{percent:g} % nitrogen in a leaf cannot be right; leaves hold about 1 to 4 %. A figure in ppm "
+            "or in g/kg is another unit."
         )
     rows = table.where(crop=tree.group)
     if not rows:

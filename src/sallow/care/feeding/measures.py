@@ -1,0 +1,96 @@
+"""Weights, lengths, areas and volumes in words: metric, US or both, rounded as a person measures them."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Literal
+
+from sallow.care import units
+
+Show = Literal["metric", "us", "both"]
+_MONTHS = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
+
+
+def weight(kilograms: float, show: Show = "both") -> str:
+    """Grams below a kilogram, ounces below a pound."""
+    pounds = units.kg_to_lb(kilograms)
+    metric = _figure(kilograms, "kg") if kilograms >= 1 else _figure(kilograms * 1000, "g")
+    us = _figure(pounds, "lb") if pounds >= 1 else _figure(pounds * 16, "oz")
+    return _pair(metric, us, show)
+
+
+def length(metres: float, show: Show = "both") -> str:
+    """Centimetres below a metre, inches below two feet."""
+    feet = units.m_to_ft(metres)
+    metric = _figure(metres, "m") if metres >= 1 else _figure(metres * 100, "cm")
+    us = _figure(feet, "ft") if feet >= 1.9 else _figure(feet * 12, "in")
+    return _pair(metric, us, show)
+
+
+def area(square_metres: float, show: Show = "both") -> str:
+    """Square metres and square feet."""
+    return _pair(
+        _figure(square_metres, "m2").replace("m2", "square metres"),
+        _figure(units.m2_to_sqft(square_metres), "sq_ft").replace("sq_ft", "square feet"),
+        show,
+    )
+
+
+def volume(litres: float, show: Show = "both") -> str:
+    """Litres and US gallons; millilitres and cups for little."""
+    if litres < 1:
+        cups = units.l_to_cups(litres)
+        return _pair(f"{units.rounded_for_measuring(litres * 1000, 'g'):g} ml", f"{_cups(cups)} cup", show)
+    return _pair(_figure(litres, "L"), _figure(units.l_to_gal(litres), "gal"), show)
+
+
+def rate(grams_per_m2: float, ounces_per_step: float | None, show: Show = "both") -> str:
+    """Grams to a square metre and ounces to a walking step."""
+    metric = f"{units.rounded_for_measuring(grams_per_m2, 'g'):g} g on each square metre"
+    if ounces_per_step is None:
+        return metric
+    us = f"{units.rounded_for_measuring(ounces_per_step, 'oz'):g} oz at each step round the ring"
+    return {"metric": metric, "us": us}.get(show, f"{metric}, or {us}")
+
+
+def cups(low: float, high: float) -> str:
+    """About how many level cups."""
+    small, large = _cups(low), _cups(high)
+    if high < 0.25:
+        spoons = max(1, round(high * units.TABLESPOONS_PER_CUP))
+        return f"{spoons} level tablespoon" + ("s" if spoons > 1 else "")
+    if small == large:
+        return f"{small} level cup" + ("" if small == "1" or high < 1 else "s")
+    return f"{small} to {large} level cups"
+
+
+def day(value: date) -> str:
+    """A day in words, the month named so that no country misreads it."""
+    return f"{value.day} {_MONTHS[value.month - 1]} {value.year}"
+
+
+def about(value: date) -> str:
+    """A feeding day as a gardener keeps it: early, mid, late or end of a month."""
+    part = ("early", "mid-", "late", "the end of")[(value.day > 10) + (value.day > 20) + (value.day > 27)]
+    month = f"{_MONTHS[value.month - 1]} {value.year}"
+    return f"{part}{month}" if part == "mid-" else f"{part} {month}"
+
+
+def _pair(metric: str, us: str, show: Show) -> str:
+    return {"metric": metric, "us": us}.get(show, f"{metric} ({us})")
+
+
+def _figure(value: float, unit: units.Measure) -> str:
+    return f"{units.rounded_for_measuring(value, unit):g} {unit}"
+
+
+def _cups(value: float) -> str:
+    rounded = units.rounded_for_measuring(value, "cups")
+    whole, rest = divmod(rounded, 1)
+    fraction = {0.25: "1/4", 0.5: "1/2", 0.75: "3/4"}.get(rest)
+    if fraction is None:
+        return f"{rounded:g}"
+    return f"{whole:g} {fraction}" if whole else fraction

@@ -1,0 +1,279 @@
+"""A feeding plan in plain sentences, section by section; no layout, no markup."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sallow.care import units
+from sallow.care.feeding import measures
+from sallow.care.feeding.measures import Show
+from sallow.care.feeding.plan import Plan
+
+_HEADLINES = {
+    "no": "No, not this year.",
+    "wait": "Not yet.",
+    "look": "Not before the cause is found.",
+    "measure": "That cannot be told yet.",
+    "one": "One feeding at most.",
+    "yes": "Yes, it may be fed.",
+}
+_MARKS = {
+    "second_hand": "second-hand",
+    "memory": "from memory, not checked",
+    "judgement": "our judgement",
+    "computed": "reckoned from a published amount of product",
+    "common_practice": "common practice",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading and its lines."""
+
+    title: str
+    lines: tuple[str, ...]
+
+
+def headline(plan: Plan) -> str:
+    """The decision in one line."""
+    decision = plan.decision
+    text = _HEADLINES[decision.verdict]
+    if decision.until is not None:
+        text = f"Not yet: not before {measures.about(decision.until)}."
+    return text
+
+
+def reasons(plan: Plan) -> tuple[str, ...]:
+    """Why, each with its mark where it is not a published rule."""
+    return tuple(f"{reason.text}{_marked(reason.mark, plain=True)}" for reason in plan.decision.reasons)
+
+
+def nitrogen(plan: Plan, show: Show) -> tuple[str, ...]:
+    """The year's nitrogen, what is taken off, and what one feeding carries."""
+    if plan.gross_kg is None or plan.net_kg is None:
+        return _no_rule(plan)
+    lines = [
+        f"Actual nitrogen for this {_span(plan)}: "
+        f"{measures.weight(plan.gross_kg, show)}{_rule_words(plan, show)}."
+    ]
+    lines += [f"{note[0].upper()}{note[1:]}." for note in plan.notes]
+    for credit in plan.wish.credits:
+        lines.append(
+            f"Less {measures.weight(credit.middle_kg, show)} from {credit.name}{_range(credit, show)}."
+        )
+    if plan.net_kg <= 0:
+        return (*lines, "That covers the year: nothing more is needed from a bag.")
+    if plan.wish.credits:
+        lines.append(f"Left to give: {measures.weight(plan.net_kg, show)} of nitrogen.")
+    if plan.each_kg is not None:
+        times = "in one feeding" if plan.parts == 1 else f"in {plan.parts} feedings"
+        lines.append(f"Given {times}: {measures.weight(plan.each_kg, show)} of nitrogen each time.")
+    if plan.held and plan.limit_kg is not None:
+        lines.append(
+            f"The ground under this tree takes {measures.weight(plan.limit_kg, show)} at once without harm "
+            "to roots, so each feeding stops there; do not make up the rest."
+        )
+    return tuple(lines)
+
+
+def dates(plan: Plan) -> tuple[str, ...]:
+    """The days of the feedings, those gone by, and the last safe day."""
+    season = plan.season
+    if season is None:
+        return (
+            "First at the end of winter, before growth starts; the last by midsummer where frost comes. Say "
+            "which half of the world and which climate it is for dates.",
+        )
+    days = [day for day in season.to_come]
+    if not days:
+        return (f"Nothing more this season. The next one starts about {measures.about(season.next_start)}.",)
+    lines = [f"{n}. about {measures.about(day)} ({measures.day(day)})" for n, day in enumerate(days, 1)]
+    if 0 < season.missed < plan.parts and len(days) < plan.parts:
+        lines.append("What has gone by this season is left out, not made up for.")
+    lines.append(f"Last safe day: {measures.day(season.last_safe)}; {season.why_stop}{_marked(season.mark)}.")
+    if plan.tree.frost is None and plan.tree.climate == "dry_summer":
+        lines.append("Reckoned for a mild garden. Where frost comes in winter, leave the last feeding out.")
+    return tuple(lines)
+
+
+def bag(plan: Plan, show: Show) -> tuple[str, ...]:
+    """The weight and the cups of the bag for one feeding, and what else it carries."""
+    chosen, helping = plan.wish.bag, plan.helping
+    if chosen is None or helping is None:
+        return ()
+    lines = [
+        f"{chosen.name}: {measures.weight(helping.kilograms, show)} for each feeding, about "
+        f"{measures.cups(*helping.cups)} (cups only roughly: weigh one cup of your own bag once)."
+    ]
+    if chosen.kind == "organic":
+        lines.append(
+            f"Counted with {helping.share.low * 100:.0f} to {helping.share.high * 100:.0f} % of its "
+            f"nitrogen at work in the first year{_marked(helping.share.mark)}; it feeds for about "
+            f"{helping.share.weeks[0]:.0f} to {helping.share.weeks[1]:.0f} weeks."
+        )
+    elif chosen.kind == "coated":
+        lines.append(
+            "Coated: it feeds for months, so it is given seldom; the label names the months and the most."
+        )
+    share = helping.bags(chosen)
+    if share is not None:
+        lines.append(_bag_share(share * plan.parts, plan.parts))
+    lines += _rides_along(plan, show)
+    if plan.salt is not None:
+        lines.append(_salt_line(plan))
+    return tuple(lines)
+
+
+def place(plan: Plan, show: Show) -> tuple[str, ...]:
+    """Where to spread, how thick, how to work it in, how much water."""
+    if plan.tree.grown_in == "pot":
+        return _pot_lines(plan, show)
+    lines = []
+    ring = plan.ring
+    if ring is not None:
+        lines.append(
+            f"Spread it evenly on the ring from {measures.length(ring.inner_m, show)} off the trunk to "
+            f"{measures.length(ring.outer_m, show)}, that is under the outer canopy and past its edge: "
+            f"about {measures.area(ring.area_m2, show)}. Nothing against the trunk."
+        )
+        if ring.small:
+            lines.append("The gap is smaller than the usual 0.6 m (2 ft), because the tree is still small.")
+        if plan.helping is not None:
+            kilograms = plan.helping.kilograms
+            lines.append(
+                "That is "
+                f"{measures.rate(ring.grams_per_m2(kilograms), ring.ounces_per_step(kilograms), show)}."
+            )
+    else:
+        lines.append(
+            "Spread it from at least 0.6 m (2 ft) off the trunk out past the edge of the canopy; measure "
+            "how wide the canopy is to have the ring worked out."
+        )
+    lines.append(
+        "Rake the mulch off first, scratch the feed in no deeper than 2.5 cm (1 in), and rake the mulch back."
+    )
+    if plan.tree.grown_in == "lawn":
+        lines += _LAWN
+    if plan.water_l is not None:
+        lines.append(
+            f"Water it in the same day: about {measures.volume(plan.water_l, show)} over the ring wets "
+            f"{measures.length(0.2, show)} deep{_texture_words(plan)}. On moist ground only; more washes it "
+            "below the roots."
+        )
+    return tuple(lines)
+
+
+_LAWN = (
+    "Lawn runs up to this tree: spread on dry grass and wash it off the blades at once.",
+    "Grass takes much of it first; a bare, mulched circle of 1 m (3 ft) round the trunk helps more than "
+    "feed does.",
+    "Never a lawn feed with weed killer in it near a tree.",
+)
+
+
+def _pot_lines(plan: Plan, show: Show) -> tuple[str, ...]:
+    lines = [
+        "Spread it over the whole pot, a finger's width off the stem; a coated feed in early spring suits "
+        "pots best."
+    ]
+    if plan.area_m2 is not None and plan.helping is not None:
+        lines.append(
+            f"That is {measures.rate(plan.helping.kilograms * 1000 / plan.area_m2, None, show)} of pot."
+        )
+    lines.append(
+        "Water until it runs out below, and throw that water away; twice a year rinse the pot through the "
+        "same way."
+    )
+    lines.append(
+        "The label of a pot feed comes before these figures; half its strength twice as often is kinder."
+    )
+    return tuple(lines)
+
+
+def _no_rule(plan: Plan) -> tuple[str, ...]:
+    if plan.year.lacks:
+        return tuple(f"To work it out: {question}" for _, question in plan.year.lacks)
+    return (
+        "There is no published amount for this fruit and age here, and none is made up. If your local "
+        "advisory service names one, give it as the year's nitrogen.",
+    )
+
+
+def _span(plan: Plan) -> str:
+    return "one feeding" if plan.decision.once else "year"
+
+
+def _rule_words(plan: Plan, show: Show) -> str:
+    rule = plan.year.rule
+    if rule is None or plan.wish.nitrogen_kg is not None:
+        return ""
+    name = rule.region.replace("_", " ").title()
+    low, high = measures.weight(rule.low_kg, show), measures.weight(rule.high_kg, show)
+    spread = low if rule.low_kg == rule.high_kg else f"{low} to {high}"
+    return f" (rule of {name}: {spread} a year{_marked(rule.mark)})"
+
+
+def _range(credit: object, show: Show) -> str:
+    low, high = getattr(credit, "low_kg", 0.0), getattr(credit, "high_kg", 0.0)
+    if low == high:
+        return ""
+    return f" (between {measures.weight(low, show) if low else 'none'} and {measures.weight(high, show)})"
+
+
+def _bag_share(bags: float, parts: int) -> str:
+    season = "this feeding" if parts == 1 else "all feedings together"
+    if bags < 0.9:
+        return f"One bag is enough for that {1 / bags:.1f} times over ({season})."
+    return f"That takes {bags:.1f} bags for {season}."
+
+
+def _rides_along(plan: Plan, show: Show) -> list[str]:
+    chosen, helping = plan.wish.bag, plan.helping
+    if chosen is None or helping is None:
+        return []
+    content = helping.content
+    if content.p2o5 + content.k2o == 0:
+        return ["It brings no phosphorus or potassium; trees in good ground seldom want any."]
+    phosphorus = f"{measures.weight(content.p2o5, show)} phosphate (P2O5)" if content.p2o5 else "no phosphate"
+    potassium = f"{measures.weight(content.k2o, show)} potash (K2O)" if content.k2o else "no potash"
+    elements = []
+    if content.p2o5:
+        elements.append(f"{measures.weight(units.p2o5_to_p(content.p2o5), show)} of phosphorus (P)")
+    if content.k2o:
+        elements.append(f"{measures.weight(units.k2o_to_k(content.k2o), show)} of potassium (K)")
+    lines = [f"Each time {phosphorus} and {potassium} ride along, as elements {' and '.join(elements)}."]
+    if chosen.grade.p2o5 > 0.5 * chosen.grade.n:
+        lines.append(
+            "That is more phosphorus than a tree asks for. Unless a soil test shows it short, choose a bag "
+            "with a small second number: surplus phosphorus stays, hinders iron and zinc, and runs off into "
+            "water."
+        )
+    return lines
+
+
+def _salt_line(plan: Plan) -> str:
+    salt = plan.salt
+    if salt is None:
+        return ""
+    ends = {
+        "light": "that is a light load.",
+        "noticeable": "bearable on moist ground that drains; halve it where water or soil is salty already.",
+        "heavy": "too much at once: halve it and give it twice, well watered in.",
+    }
+    return (
+        f"Salt: one feeding adds roughly {salt.rise:.1f} dS/m to the top soil's water; this fruit begins to "
+        f"suffer near {salt.threshold:.1f} dS/m in all (rough reckoning, from memory): {ends[salt.verdict]}"
+    )
+
+
+def _texture_words(plan: Plan) -> str:
+    if plan.wish.texture is None:
+        return " in loam (sand needs half as much or less)"
+    return f" in {plan.wish.texture.replace('_', ' ')}"
+
+
+def _marked(mark: str, plain: bool = False) -> str:
+    word = _MARKS.get(mark)
+    if word is None or (plain and mark == "common_practice"):
+        return ""
+    return f" ({word})" if plain else f"; {word}"
