@@ -1,0 +1,72 @@
+"""``sallow feed``: should this tree be fed, and if so how much of the bag at hand, when and where."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+from sallow.status import ExitStatus
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import date
+
+    from sallow.commands.feed_facts import Facts
+    from sallow.environment import Environment
+    from sallow.knowledge.tables import Table
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Options; without any the command asks."""
+    from sallow.commands.feed_options import add_options
+
+    add_options(parser)
+
+
+def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
+    """Decide first; work out amounts only for a tree that may be fed. BadInput for facts that cannot be."""
+    from pathlib import Path
+
+    from sallow.commands import feed_options
+    from sallow.commands.feed_answer import answer, show_json, show_text
+    from sallow.commands.feed_facts import Facts, facts_from_look
+    from sallow.knowledge.locate import shipped_folder
+    from sallow.knowledge.tables import load_tables
+
+    knowledge = shipped_folder("knowledge")
+    tables = load_tables(knowledge)
+    facts = facts_from_look(Path(arguments.look)) if arguments.look else Facts()
+    facts = feed_options.facts_from_options(arguments, facts)
+    today = feed_options.stated_day(arguments, environment.today)
+    if arguments.ask or not feed_options.stated_any(arguments):
+        facts = _ask(arguments, environment, facts, today, tables)
+    result = answer(arguments, facts, today, tables)
+    if arguments.format == "json":
+        show_json(result, environment)
+    else:
+        show_text(result, environment, arguments.units, arguments.show_working, knowledge)
+    return ExitStatus.OK
+
+
+def _ask(
+    arguments: argparse.Namespace,
+    environment: Environment,
+    facts: Facts,
+    today: date,
+    tables: Mapping[str, Table],
+) -> Facts:
+    from sallow.care.feeding import Wish, make_plan
+    from sallow.commands.feed_questions import ROUNDS, ask_bag, ask_round, ask_size
+    from sallow.commands.numbered import NumberedQuestions
+
+    asker = NumberedQuestions(environment)
+    for questions in ROUNDS:
+        facts = ask_round(questions, facts, asker)
+        decision = make_plan(facts.tree(), facts.condition(), Wish(), today, tables).decision
+        if not (decision.feeds or decision.verdict == "measure"):
+            return facts
+    facts = ask_size(facts, asker)
+    if not arguments.bag:
+        for name, value in ask_bag(asker).items():
+            setattr(arguments, name, value)
+    return facts

@@ -1,0 +1,180 @@
+"""Everything known for one feeding question, from options, questions or a saved look."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from sallow.care.feeding.decision import TROUBLES, Condition
+from sallow.care.feeding.tree import CLIMATES, CROPS, PLACES, Tree
+from sallow.care.season import Hemisphere
+from sallow.errors import BadInput
+
+_WEIGHTY = ("confirmed", "very_likely", "likely")
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """One flat set of facts; ``None`` means not known."""
+
+    crop: str | None = None
+    age_years: float | None = None
+    trunk_cm: float | None = None
+    canopy_m: float | None = None
+    height_m: float | None = None
+    grown_in: str | None = None
+    pot_m: float | None = None
+    dwarf: bool = False
+    bearing: bool | None = None
+    climate: str | None = None
+    hemisphere: Hemisphere | None = None
+    frost: bool | None = None
+    leaf_colour: str | None = None
+    shoot_cm: float | None = None
+    shoot_word: str | None = None
+    soil: str | None = None
+    new_growth: bool | None = None
+    last_fed: date | None = None
+    lawn_fed: bool | None = None
+    good_soil: bool | None = None
+    leaf_test: str | None = None
+    leaf_nitrogen: float | None = None
+    soil_test: str | None = None
+    troubles: frozenset[str] = frozenset()
+
+    def tree(self) -> Tree:
+        """The tree these facts describe."""
+        return Tree(
+            crop=self.crop or "other",
+            age_years=self.age_years,
+            trunk_cm=self.trunk_cm,
+            canopy_m=self.canopy_m,
+            height_m=self.height_m,
+            grown_in=self.grown_in,
+            pot_m=self.pot_m,
+            dwarf=self.dwarf,
+            bearing=self.bearing,
+            climate=self.climate,
+            hemisphere=self.hemisphere,
+            frost=self.frost,
+        )
+
+    def condition(self) -> Condition:
+        """How the tree does."""
+        return Condition(
+            leaf_colour=self.leaf_colour,
+            shoot_cm=self.shoot_cm,
+            shoot_word=self.shoot_word,
+            soil=self.soil,
+            new_growth=self.new_growth,
+            last_fed=self.last_fed,
+            lawn_fed=self.lawn_fed,
+            good_soil=self.good_soil,
+            leaf_test=self.leaf_test,
+            soil_test=self.soil_test,
+            troubles=self.troubles,
+        )
+
+
+def troubles_from(findings: Iterable[str], causes: Iterable[str]) -> frozenset[str]:
+    """The keys of TROUBLES that a look's findings and likely causes (by id) amount to."""
+    ids = set(findings) | set(causes)
+    found = set()
+    for name in ids:
+        if name == "roots_too_wet":
+            found.add("roots_wet")
+        elif "root_rot" in name:
+            found.add("root_rot")
+        elif name == "salty_root_zone":
+            found.add("salted")
+        elif name == "frost_damage":
+            found.add("frosted")
+        elif name.startswith("herbicide_"):
+            found.add("weed_killer")
+        elif name == "fertilizer_burn":
+            found.add("burned")
+    assert found <= TROUBLES.keys()
+    return frozenset(found)
+
+
+def facts_from_look(path: Path) -> Facts:
+    """What a saved look (JSON with tree, answers, findings, causes) says; BadInput when it cannot be read."""
+    try:
+        look = json.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise BadInput(
+            f"the look '{path.name}' cannot be opened ({error.strerror}); check the file name."
+        ) from None
+    except (UnicodeDecodeError, json.JSONDecodeError) as error:
+        raise BadInput(
+            f"the look '{path.name}' is not JSON ({error}); give a look saved by sallow."
+        ) from None
+    if not isinstance(look, dict):
+        raise BadInput(
+            f"the look '{path.name}' should hold tree, answers, findings and causes; give a saved look."
+        )
+    known = {**_mapping(look.get("answers")), **_mapping(look.get("tree"))}
+    troubles = troubles_from(_ids(look.get("findings")), _ids(look.get("causes")))
+    return replace(_known_facts(known), troubles=troubles)
+
+
+def _known_facts(known: Mapping[str, Any]) -> Facts:
+    changes: dict[str, Any] = {}
+    for name, choices in (
+        ("crop", CROPS),
+        ("grown_in", PLACES),
+        ("climate", CLIMATES),
+        ("hemisphere", ("north", "south")),
+    ):
+        if known.get(name) in choices:
+            changes[name] = known[name]
+    for name, field in (
+        ("age_years", "age_years"),
+        ("trunk_diameter_cm", "trunk_cm"),
+        ("canopy_diameter_m", "canopy_m"),
+        ("height_m", "height_m"),
+        ("shoot_growth_cm", "shoot_cm"),
+    ):
+        if isinstance(known.get(name), int | float) and not isinstance(known[name], bool):
+            changes[field] = float(known[name])
+    if known.get("shoot_growth") in ("hardly", "short", "normal", "strong"):
+        changes["shoot_word"] = known["shoot_growth"]
+    soil = {"dry": "dry", "moist": "moist", "wet": "wet", "soggy": "wet"}.get(str(known.get("soil_at_depth")))
+    if soil:
+        changes["soil"] = soil
+    if isinstance(known.get("last_fed"), str):
+        changes["last_fed"] = _day(known["last_fed"])
+    return Facts(**changes)
+
+
+def _day(text: str) -> date | None:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
+
+
+def _mapping(value: object) -> Mapping[str, Any]:
+    return value if isinstance(value, dict) else {}
+
+
+def _ids(value: object) -> set[str]:
+    """Ids from a list of ids, a list of objects with an id, or an object from id to whether it holds."""
+    if isinstance(value, dict):
+        return {str(key) for key, holds in value.items() if holds not in (False, None)}
+    found = set()
+    for item in value if isinstance(value, list) else ():
+        if isinstance(item, str):
+            found.add(item)
+        elif isinstance(item, dict) and _counts(item):
+            found.add(str(item.get("id") or item.get("cause") or item.get("finding") or ""))
+    return found
+
+
+def _counts(item: Mapping[str, Any]) -> bool:
+    standing = item.get("standing") or item.get("belief") or item.get("word")
+    return standing is None or str(standing).replace(" ", "_") in _WEIGHTY
