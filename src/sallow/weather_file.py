@@ -43,10 +43,11 @@ _STATION = {"tmax": "highest", "tmin": "lowest", "prcp": "rain"}
 
 @dataclass(frozen=True, slots=True)
 class WeatherFile:
-    """Days in order, and notes on what was left out or assumed."""
+    """Days in order, notes on what was left out or assumed, and the station's latitude when given."""
 
     days: tuple[Day, ...]
     notes: tuple[str, ...]
+    latitude_degrees: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +82,14 @@ def read_weather_file(path: Path, units: FileUnits | None = None) -> WeatherFile
     if dropped:
         notes.append(f"{dropped} figures that the station itself flagged as doubtful were left out")
     notes.extend(_gap_notes(days))
-    return WeatherFile(_without_twins(path, days, notes), tuple(notes))
+    return WeatherFile(_without_twins(path, days, notes), tuple(notes), _latitude(header, rows[1]))
+
+
+def _latitude(header: Sequence[str], row: Sequence[str]) -> float | None:
+    if "latitude" not in header or len(row) <= header.index("latitude"):
+        return None
+    cell = row[header.index("latitude")].strip()
+    return float(cell) if _is_number(cell) and -90 <= float(cell) <= 90 else None
 
 
 def _rows(path: Path) -> list[list[str]]:

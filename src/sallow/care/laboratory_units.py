@@ -193,8 +193,8 @@ def measurement(name: str, number: str, unit: str, method: str = "") -> Measurem
     cleaned = "" if test in _UNITLESS else clean_unit(unit)
     if not cleaned and test not in _UNITLESS:
         raise BadInput(
-            f"{name.strip()} {number.strip()} has no unit. Reports give one beside the figure: for leaves % or "
-            "ppm, for soil ppm (mg/kg), meq/100g or lb/acre, for water mg/L or meq/L, for salt dS/m (mmho/cm)."
+            f"{name.strip()} {number.strip()} has no unit. Reports give one beside the figure: for leaves "
+            "% or ppm, for soil ppm (mg/kg), meq/100g or lb/acre, for water mg/L or meq/L, for salt dS/m."
         )
     return Measurement(
         test, value * share, cleaned, clean_method(method), f"{name.strip()} {number.strip()} {unit}".strip()

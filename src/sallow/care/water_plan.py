@@ -39,8 +39,8 @@ LEACHING_WORTH_DOING = 0.05
 class TreeWater:
     """What is known about a tree and its watering; None is not known. Metres, litres, mm, hours, dS/m.
 
-    ``season`` is start, full, end or leafless; ``cover`` bare or grass; ``winter`` mild or frost; ``size`` young,
-    half_grown or full. ``uniformity`` (a share) replaces the usual efficiency of the ``system``.
+    ``season`` is start, full, end or leafless; ``cover`` bare or grass; ``winter`` mild or frost; ``size``
+    young, half_grown or full. ``uniformity`` (a share) replaces the usual efficiency of the ``system``.
     """
 
     crop: str
@@ -77,7 +77,7 @@ class Used:
 
 @dataclass(frozen=True, slots=True)
 class WaterPlan:
-    """The reckoning. ``need`` and ``give`` are litres a day (low, high); ``give`` counts losses and leaching."""
+    """The reckoning. ``need`` and ``give`` are litres a day (low, high); ``give`` adds losses and leaching."""
 
     area_m2: float
     coefficient: Used

@@ -1,0 +1,158 @@
+"""sallow water: how much water a tree needs, how to give it, and whether it gets too little or too much."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import date
+from typing import TYPE_CHECKING
+
+from sallow.commands.weather_option import add_weather_options
+from sallow.status import ExitStatus
+
+if TYPE_CHECKING:
+    from sallow.commands.water_inputs import WaterInputs
+    from sallow.environment import Environment
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Options; with none of them the command asks its questions."""
+    parser.epilog = (
+        "Without options it asks. Amounts carry their unit: 3m, 10ft, 4L/h, 1gph, 5mm, 0.2in, 60L, 15gal. "
+        "Example: sallow water --crop lemon --canopy 3m --climate dry_summer --warmth mild --system drip "
+        "--emitters 4 --flow 4L/h --minutes 60 --times 3 --soil loam"
+    )
+    tree = parser.add_argument_group("the tree")
+    tree.add_argument("--crop", help="lemon, avocado, peach ... or other")
+    tree.add_argument(
+        "--canopy", metavar="WIDTH", help="width of the crown, leaf tip to leaf tip: 3m or 10ft"
+    )
+    tree.add_argument("--size", choices=("young", "half_grown", "full"), help="against its full size")
+    tree.add_argument(
+        "--season", choices=("leafless", "start", "full", "end"), help="leaf stage of a leaf-dropper"
+    )
+    tree.add_argument("--cover", choices=("bare", "grass"), help="what grows on the ground under it")
+    tree.add_argument(
+        "--soil", choices=("sand", "sandy_loam", "loam", "clay_loam", "clay"), help="soil texture"
+    )
+    tree.add_argument("--root-depth", metavar="DEPTH", help="depth to water: 0.6m or 2ft")
+    tree.add_argument("--pot", metavar="VOLUME", help="the tree stands in a pot of this size: 100L or 26gal")
+    _air_options(parser)
+    _system_options(parser)
+    add_weather_options(parser)
+    parser.add_argument(
+        "--units", choices=("metric", "us", "both"), default="both", help="units of the answer"
+    )
+    parser.add_argument("--show-working", action="store_true", help="show the reckoning and its sources")
+    parser.add_argument("--format", choices=("text", "json"), default="text", help="text to read, or JSON")
+    parser.add_argument("--ask", action="store_true", help="ask for what the options leave out")
+
+
+def _air_options(parser: argparse.ArgumentParser) -> None:
+    air = parser.add_argument_group("how much water the air takes (the first that is complete is used)")
+    air.add_argument("--et0", metavar="DEPTH", help="reference evapotranspiration per day: 5mm or 0.2in")
+    air.add_argument("--tmin", help="lowest temperature of a usual day now: 12C or 54F")
+    air.add_argument("--tmax", help="highest temperature of a usual day now")
+    air.add_argument("--latitude", help="34N or 34S")
+    air.add_argument("--date", type=date.fromisoformat, metavar="YYYY-MM-DD", help="the day meant (today)")
+    air.add_argument(
+        "--dew-point", help="with wind, sunshine and altitude: Penman-Monteith instead of Hargreaves"
+    )
+    air.add_argument(
+        "--wind", type=float, metavar="M_PER_S", help="mean wind at 2 m height, metres per second"
+    )
+    air.add_argument("--sunshine", type=float, metavar="HOURS", help="hours of sunshine in the day")
+    air.add_argument("--altitude", metavar="HEIGHT", help="height above the sea: 200m or 650ft")
+    air.add_argument(
+        "--climate",
+        choices=("dry_summer", "desert", "humid_subtropical", "cool_humid", "cold_dry", "tropical"),
+        help="with --warmth: the usual range, when nothing better is known",
+    )
+    air.add_argument("--warmth", choices=("cool", "mild", "hot"), help="daily mean about 10, 20, above 30 °C")
+    air.add_argument("--rain", metavar="DEPTH", help="useful rain in a week: 12mm or 0.5in")
+    air.add_argument("--coefficient", type=float, metavar="KC", help="a crop coefficient of your own")
+
+
+def _system_options(parser: argparse.ArgumentParser) -> None:
+    system = parser.add_argument_group("how it is watered")
+    system.add_argument("--system", choices=("drip", "micro_spray", "sprinkler", "hose", "bucket", "none"))
+    system.add_argument("--efficiency", help="share of the water that reaches the roots: 85%%")
+    system.add_argument("--emitters", type=int, metavar="COUNT", help="emitters at this tree")
+    system.add_argument("--flow", help="flow of one emitter: 4L/h or 1gph")
+    system.add_argument("--minutes", type=float, help="minutes each time")
+    system.add_argument("--times", type=float, metavar="A_WEEK", help="times a week")
+    system.add_argument("--gets", metavar="VOLUME", help="or: water it gets in a week, 200L or 50gal")
+    system.add_argument("--caught", nargs="+", metavar="ML", help="emitter test: millilitres caught at each")
+    system.add_argument("--seconds", type=float, help="seconds the test ran (60)")
+    system.add_argument("--water-ec", metavar="EC", help="salt content of the water: 0.9dS/m or 900uS/cm")
+
+
+def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
+    """Ask or read, reckon, and tell."""
+    from dataclasses import replace
+
+    from sallow.commands.water_inputs import emitter_result, inputs_from, reference_range, tree_from
+    from sallow.commands.weather_option import read_weather, weather_data, weather_lines
+    from sallow.errors import BadInput
+    from sallow.knowledge.locate import shipped_folder
+    from sallow.knowledge.tables import load_tables
+
+    tables = load_tables(shipped_folder("knowledge"))
+    inputs = inputs_from(arguments)
+    weather = read_weather(arguments, environment, inputs.latitude, tables)
+    if weather is not None and not weather[0].stale:
+        inputs = replace(
+            inputs,
+            weather_reference_mm=weather[0].reference_mm_per_day,
+            rain_mm_per_week=inputs.rain_mm_per_week or weather[1],
+        )
+    only_weather = weather is not None and inputs.canopy_m is None and not arguments.ask
+    test = emitter_result(inputs)
+    if arguments.ask or (not only_weather and _nothing_told(arguments)):
+        if arguments.format == "json":
+            raise BadInput(
+                "--format json needs the options; the questions are for reading. See sallow water --help."
+            )
+        from sallow.commands.water_questions import ask_water
+
+        inputs = ask_water(inputs, environment)
+        test = emitter_result(inputs)
+    from sallow.commands.water_words import WaterReport, report_json, report_text
+
+    plan, reference, how, tree = None, None, "", None
+    if inputs.canopy_m is not None or not (only_weather or test is not None):
+        reference, how = reference_range(inputs, environment.today, tables)
+        tree = tree_from(inputs, reference, test)
+        from sallow.care.water_plan import plan_water
+
+        plan = plan_water(tree, tables)
+    report = WaterReport(
+        tree=tree,
+        plan=plan,
+        reference_how=how,
+        test=test,
+        weather_lines=() if weather is None else tuple(weather_lines(weather[0], arguments.units)),
+        weather_notes=() if weather is None else weather[2],
+        weather_data=None if weather is None else weather_data(weather[0]),
+        unknown=_taken_for_granted(inputs) if plan is not None else (),
+    )
+    if arguments.format == "json":
+        environment.say(report_json(report))
+    else:
+        report_text(report, environment, arguments.units, arguments.show_working, tables)
+    return ExitStatus.OK
+
+
+def _nothing_told(arguments: argparse.Namespace) -> bool:
+    told = ("crop", "canopy", "et0", "tmin", "climate", "system", "emitters", "flow", "caught", "gets", "pot")
+    return all(getattr(arguments, name) is None for name in told)
+
+
+def _taken_for_granted(inputs: WaterInputs) -> tuple[str, ...]:
+    assumed = {
+        "crop": "the kind of tree (a usual range is used)",
+        "size": "its size (taken as full grown)",
+        "system": "the way of watering (taken as a bucket at the roots)",
+    }
+    if inputs.pot_l is None:
+        assumed["cover"] = "what grows under it (taken as bare ground)"
+    return tuple(words for name, words in assumed.items() if getattr(inputs, name) is None)

@@ -1,0 +1,256 @@
+"""What ``sallow water`` was told, from options, and how it becomes the reckoning's input."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from sallow.commands import typed
+from sallow.errors import BadInput
+
+if TYPE_CHECKING:
+    from sallow.care.water_emitters import EmitterTest
+    from sallow.care.water_plan import TreeWater
+    from sallow.knowledge.tables import Table
+
+CROPS = (
+    "orange", "mandarin", "lemon", "lime", "grapefruit", "kumquat", "avocado", "peach", "nectarine", "plum",
+    "apricot", "cherry", "almond", "apple", "pear", "fig", "persimmon", "pomegranate", "loquat", "olive",
+    "mango", "guava", "grape", "other",
+)  # fmt: skip
+EVERGREEN = frozenset(
+    {
+        "orange",
+        "mandarin",
+        "lemon",
+        "lime",
+        "grapefruit",
+        "kumquat",
+        "avocado",
+        "loquat",
+        "olive",
+        "mango",
+        "guava",
+    }
+)
+CLIMATES = ("dry_summer", "desert", "humid_subtropical", "cool_humid", "cold_dry", "tropical")
+FROSTY_CLIMATES = frozenset({"cold_dry", "cool_humid"})
+
+
+@dataclass(frozen=True, slots=True)
+class WaterInputs:
+    """Everything the command can be told, in base units (m, mm, L, L/h, dS/m, °C); None is not known."""
+
+    units: str = "both"
+    crop: str | None = None
+    canopy_m: float | None = None
+    size: str | None = None
+    season: str | None = None
+    cover: str | None = None
+    climate: str | None = None
+    warmth: str | None = None
+    reference_mm: float | None = None
+    tmin_c: float | None = None
+    tmax_c: float | None = None
+    latitude: float | None = None
+    day: date | None = None
+    dew_point_c: float | None = None
+    wind_m_per_s: float | None = None
+    sunshine_h: float | None = None
+    altitude_m: float | None = None
+    weather_reference_mm: float | None = None
+    rain_mm_per_week: float = 0.0
+    coefficient: float | None = None
+    system: str | None = None
+    efficiency: float | None = None
+    emitters: int | None = None
+    flow_l_per_h: float | None = None
+    minutes: float | None = None
+    times_a_week: float | None = None
+    gets_l_per_week: float | None = None
+    caught_ml: tuple[float, ...] = ()
+    seconds: float | None = None
+    texture: str | None = None
+    root_depth_m: float | None = None
+    pot_l: float | None = None
+    ec_water: float | None = None
+
+    @property
+    def reference_known(self) -> bool:
+        """Whether evapotranspiration can be had without asking about the climate."""
+        temperatures = self.tmin_c is not None and self.tmax_c is not None and self.latitude is not None
+        return self.reference_mm is not None or self.weather_reference_mm is not None or temperatures
+
+
+def crop_named(text: str) -> str:
+    """A crop id from what was typed; BadInput lists the known ones."""
+    name = text.strip().lower().replace(" tree", "").replace(" ", "_")
+    if name in CROPS:
+        return name
+    if name.endswith("s") and name[:-1] in CROPS:
+        return name[:-1]
+    raise BadInput(f"'{text.strip()}' is not a tree this command knows; expected one of {', '.join(CROPS)}.")
+
+
+def inputs_from(arguments: argparse.Namespace) -> WaterInputs:
+    """The options as inputs; BadInput names the option that cannot be read."""
+    units = arguments.units
+
+    def amount(text: str | None, kind: typed.Kind, name: str) -> float | None:
+        return None if text is None else typed.amount(text, kind, units, name)
+
+    def warmth(text: str | None, name: str) -> float | None:
+        return None if text is None else typed.temperature_c(text, units, name)
+
+    return WaterInputs(
+        units=units,
+        crop=None if arguments.crop is None else crop_named(arguments.crop),
+        canopy_m=amount(arguments.canopy, typed.LENGTH, "--canopy"),
+        size=arguments.size,
+        season=arguments.season,
+        cover=arguments.cover,
+        climate=arguments.climate,
+        warmth=arguments.warmth,
+        reference_mm=amount(arguments.et0, typed.DEPTH_PER_DAY, "--et0"),
+        tmin_c=warmth(arguments.tmin, "--tmin"),
+        tmax_c=warmth(arguments.tmax, "--tmax"),
+        latitude=None if arguments.latitude is None else typed.latitude(arguments.latitude),
+        day=arguments.date,
+        dew_point_c=warmth(arguments.dew_point, "--dew-point"),
+        wind_m_per_s=arguments.wind,
+        sunshine_h=arguments.sunshine,
+        altitude_m=amount(arguments.altitude, typed.LENGTH, "--altitude"),
+        rain_mm_per_week=amount(arguments.rain, typed.DEPTH_PER_DAY, "--rain") or 0.0,
+        coefficient=arguments.coefficient,
+        system=arguments.system,
+        efficiency=None
+        if arguments.efficiency is None
+        else typed.share(arguments.efficiency, "--efficiency"),
+        emitters=arguments.emitters,
+        flow_l_per_h=amount(arguments.flow, typed.FLOW, "--flow"),
+        minutes=arguments.minutes,
+        times_a_week=arguments.times,
+        gets_l_per_week=amount(arguments.gets, typed.VOLUME, "--gets"),
+        caught_ml=() if arguments.caught is None else typed.numbers(" ".join(arguments.caught), "--caught"),
+        seconds=arguments.seconds,
+        texture=arguments.soil,
+        root_depth_m=amount(arguments.root_depth, typed.LENGTH, "--root-depth"),
+        pot_l=amount(arguments.pot, typed.VOLUME, "--pot"),
+        ec_water=amount(arguments.water_ec, typed.CONDUCTIVITY, "--water-ec"),
+    )
+
+
+def reference_range(
+    inputs: WaterInputs, today: date, tables: Mapping[str, Table]
+) -> tuple[tuple[float, float], str]:
+    """Reference evapotranspiration in mm/day (low, high) and how it was had; BadInput when not known."""
+    if inputs.reference_mm is not None:
+        return (inputs.reference_mm, inputs.reference_mm), "as given"
+    if inputs.tmin_c is not None and inputs.tmax_c is not None and inputs.latitude is not None:
+        return _from_temperatures(inputs, inputs.tmin_c, inputs.tmax_c, inputs.latitude, inputs.day or today)
+    if inputs.weather_reference_mm is not None:
+        value = inputs.weather_reference_mm
+        return (
+            value,
+            value,
+        ), "from the weather file, mean of its last seven days (Hargreaves, FAO-56 equation 52)"
+    return _usual(inputs, tables["reference_water_use"])
+
+
+def _from_temperatures(
+    inputs: WaterInputs, low: float, high: float, latitude: float, day: date
+) -> tuple[tuple[float, float], str]:
+    from sallow.care import evapotranspiration as et
+
+    known = (inputs.dew_point_c, inputs.wind_m_per_s, inputs.sunshine_h, inputs.altitude_m)
+    words = f"{low:g} to {high:g} °C at latitude {latitude:g} on {day}"
+    if None in known:
+        value = et.hargreaves(low, high, latitude, day)
+        return (value, value), f"Hargreaves, FAO-56 equation 52, from {words}"
+    dew_point, wind, sunshine, altitude = (float(part) for part in known if part is not None)
+    number = day.timetuple().tm_yday
+    above = et.extraterrestrial_radiation(latitude, number)
+    longest = et.daylight_hours(latitude, number)
+    if not 0 <= sunshine <= longest + 0.5:
+        raise BadInput(f"{sunshine:g} hours of sunshine cannot be: that day is {longest:.1f} hours long.")
+    if not 0 <= wind <= 40:
+        raise BadInput(f"a mean wind of {wind:g} m/s cannot be true; expected 0 to 40.")
+    weather = et.WeatherOfDay(
+        lowest_c=low,
+        highest_c=high,
+        vapour_kpa=et.saturation_pressure(dew_point),
+        wind_m_per_s=wind,
+        solar=et.radiation_from_sunshine(above, min(sunshine, longest), longest),
+        extraterrestrial=above,
+        altitude_m=altitude,
+    )
+    value = et.penman_monteith(weather)
+    return (value, value), f"Penman-Monteith, FAO-56 equation 6, from {words}, humidity, wind and sunshine"
+
+
+def _usual(inputs: WaterInputs, table: Table) -> tuple[tuple[float, float], str]:
+    rows = [
+        row
+        for row in table.rows
+        if inputs.climate in (None, row["climate"]) and inputs.warmth in (None, row["warmth"])
+    ]
+    if inputs.warmth is None and inputs.climate is None:
+        raise BadInput(
+            "how much water the air takes is not known. Give --et0, or --tmin, --tmax and --latitude, or a "
+            "--weather "
+            "file with a --latitude, or at least --climate and --warmth (cool, mild, hot)."
+        )
+    low, high = min(row.number("low") for row in rows), max(row.number("high") for row in rows)
+    place = (inputs.climate or "any climate").replace("_", " ")
+    return (
+        low,
+        high,
+    ), f"usual range for {place}, {inputs.warmth or 'any'} days (FAO-56 Table 2, from memory)"
+
+
+def emitter_result(inputs: WaterInputs) -> EmitterTest | None:
+    """The bucket-and-clock test, when water was caught."""
+    from sallow.care.water_emitters import emitter_test
+
+    if not inputs.caught_ml:
+        return None
+    return emitter_test(inputs.caught_ml, inputs.seconds or 60.0)
+
+
+def tree_from(inputs: WaterInputs, reference: tuple[float, float], test: EmitterTest | None) -> TreeWater:
+    """The reckoning's input; unknown things take the middle road, which the report says."""
+    from sallow.care.water import supplied_l_per_week
+    from sallow.care.water_plan import TreeWater
+
+    if inputs.canopy_m is None:
+        raise BadInput("the width of the crown is needed: --canopy 3m or --canopy 10ft.")
+    flow = test.mean_l_per_h if test is not None else inputs.flow_l_per_h
+    count, minutes, times = inputs.emitters, inputs.minutes, inputs.times_a_week
+    gets = inputs.gets_l_per_week
+    if gets is None and count is not None and flow is not None and minutes is not None and times is not None:
+        gets = supplied_l_per_week(count, flow, minutes, times)
+    system = "bucket" if inputs.system in (None, "none") else inputs.system
+    return TreeWater(
+        crop=inputs.crop or "other",
+        canopy_m=inputs.canopy_m,
+        reference_mm=reference,
+        season=inputs.season or "full",
+        cover=inputs.cover or "bare",
+        winter="frost" if inputs.climate in FROSTY_CLIMATES else "mild",
+        size=inputs.size or "full",
+        system=system or "bucket",
+        uniformity=None if test is None else test.uniformity_percent / 100,
+        efficiency=inputs.efficiency,
+        coefficient=inputs.coefficient,
+        emitters=inputs.emitters,
+        flow_l_per_h=flow,
+        gets_l_per_week=gets,
+        rain_mm_per_week=inputs.rain_mm_per_week,
+        texture=None if inputs.pot_l else inputs.texture,
+        root_depth_m=inputs.root_depth_m,
+        pot_l=inputs.pot_l,
+        ec_water=inputs.ec_water,
+    )

@@ -1,0 +1,171 @@
+"""The guided questions of ``sallow water``; every one can be answered with not sure."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sallow.commands import typed
+from sallow.commands.numbered import NumberedQuestions
+from sallow.commands.water_inputs import CLIMATES, CROPS, EVERGREEN, WaterInputs, crop_named
+from sallow.environment import Environment
+from sallow.errors import BadInput
+
+SIZES = (
+    ("young", "young: less than a fifth of its full size"),
+    ("half_grown", "half grown"),
+    ("full", "full grown, or nearly"),
+)
+SEASONS = (
+    ("leafless", "bare, no leaves"),
+    ("start", "opening its leaves"),
+    ("full", "in full leaf"),
+    ("end", "late: leaves ageing, after harvest"),
+)
+CLIMATE_WORDS = {
+    "dry_summer": "dry summer, wet mild winter",
+    "desert": "desert, little rain all year",
+    "humid_subtropical": "warm and humid, rain in summer",
+    "cool_humid": "cool and humid",
+    "cold_dry": "cold winter, dry",
+    "tropical": "tropical",
+}
+WARMTHS = (
+    ("cool", "cool: daily mean about 10 C (50 F)"),
+    ("mild", "mild: about 20 C (68 F)"),
+    ("hot", "hot: above 30 C (86 F)"),
+)
+SYSTEMS = (
+    ("drip", "drip emitters"),
+    ("micro_spray", "small sprayers"),
+    ("sprinkler", "a lawn sprinkler"),
+    ("hose", "a hose, into a basin or over the ground"),
+    ("bucket", "a can or bucket"),
+    ("none", "it is not watered"),
+)
+TEXTURES = (
+    ("sand", "sand: gritty, will not ball"),
+    ("sandy_loam", "sandy loam: balls but falls apart"),
+    ("loam", "loam: a ball that holds, no ribbon"),
+    ("clay_loam", "clay loam: a short ribbon between the fingers"),
+    ("clay", "clay: a long shiny ribbon"),
+)
+
+
+def ask_water(start: WaterInputs, environment: Environment) -> WaterInputs:
+    """Fill in what ``start`` does not know."""
+    questions = NumberedQuestions(environment)
+    environment.say(
+        "How much water does the tree need, and does it get it? Ctrl-C or 'stop' leaves at any time."
+    )
+    found = _the_tree(start, questions)
+    found = _the_weather(found, questions)
+    found = _the_watering(found, questions)
+    return _the_salt(found, questions)
+
+
+def _the_tree(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
+    if inputs.crop is None:
+        words = f"What kind of tree is it? ({', '.join(CROPS)})"
+        inputs = replace(inputs, crop=questions.value(words, crop_named) or "other")
+    if inputs.pot_l is None and inputs.texture is None:
+        place = questions.choose(
+            "Where does it stand?", (("ground", "in the ground"), ("pot", "in a pot or tub"))
+        )
+        if place == "pot":
+            pot = questions.value(
+                "How much soil does the pot hold? (a half barrel: about 100 L or 26 gal)",
+                lambda text: typed.amount(text, typed.VOLUME, inputs.units, "pot"),
+            )
+            inputs = replace(inputs, pot_l=pot)
+        else:
+            inputs = replace(
+                inputs, texture=questions.choose("How does the wet soil feel in the hand?", TEXTURES)
+            )
+    if inputs.canopy_m is None:
+        canopy = questions.value(
+            "How wide is the crown, from leaf tip to leaf tip? (one long step is about 0.8 m or 2.5 ft)",
+            lambda text: typed.amount(text, typed.LENGTH, inputs.units, "crown width"),
+        )
+        if canopy is None:
+            raise BadInput(
+                "without the width of the crown no amount can be worked out. Step it out (one long step is "
+                "about "
+                "0.8 m or 2.5 ft) and run 'sallow water' again."
+            )
+        inputs = replace(inputs, canopy_m=canopy)
+    if inputs.size is None:
+        inputs = replace(inputs, size=questions.choose("How big is it, against what it will be?", SIZES))
+    if inputs.season is None and inputs.crop not in EVERGREEN:
+        inputs = replace(inputs, season=questions.choose("What is it doing now?", SEASONS))
+    if inputs.cover is None and inputs.pot_l is None:
+        cover = questions.choose(
+            "What grows on the ground under it?",
+            (("bare", "nothing, or mulch"), ("grass", "grass or other plants")),
+        )
+        inputs = replace(inputs, cover=cover)
+    return inputs
+
+
+def _the_weather(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
+    if inputs.reference_known:
+        return inputs
+    climate = inputs.climate or questions.choose(
+        "What is the climate like?", tuple((kind, CLIMATE_WORDS[kind]) for kind in CLIMATES)
+    )
+    warmth = inputs.warmth or questions.choose("How warm were the last two weeks?", WARMTHS)
+    return replace(inputs, climate=climate, warmth=warmth)
+
+
+def _the_watering(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
+    if inputs.gets_l_per_week is not None or inputs.minutes is not None:
+        return inputs
+    system = inputs.system or questions.choose("How is it watered?", SYSTEMS)
+    inputs = replace(inputs, system=system)
+    if system == "none":
+        return replace(inputs, gets_l_per_week=0.0)
+    if system is None:
+        return inputs
+    times = questions.value("How many times a week?", lambda text: typed.plain_number(text, "times a week"))
+    if system in ("drip", "micro_spray"):
+        return _the_emitters(replace(inputs, times_a_week=times), questions)
+    litres = questions.value(
+        "About how much water does this tree get each time? (a 10 L can, a 2 gal bucket; a hose gives 10 to "
+        "20 L "
+        "or 3 to 5 gal a minute: time one bucket)",
+        lambda text: typed.amount(text, typed.VOLUME, inputs.units, "water each time"),
+    )
+    gets = litres * times if litres is not None and times is not None else None
+    return replace(inputs, times_a_week=times, gets_l_per_week=gets)
+
+
+def _the_emitters(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
+    minutes = questions.value("How many minutes each time?", lambda text: typed.plain_number(text, "minutes"))
+    count = inputs.emitters or questions.value(
+        "How many emitters does this tree have?", lambda text: typed.whole_number(text, "emitters")
+    )
+    inputs = replace(inputs, minutes=minutes, emitters=count)
+    if inputs.caught_ml:
+        return inputs
+    caught = questions.value(
+        "Have you caught the water of some emitters for a minute? Type the millilitres of each (1 fl oz is "
+        "30 mL), "
+        "for example 55 60 48 57",
+        lambda text: typed.numbers(text, "water caught"),
+    )
+    if caught:
+        return replace(inputs, caught_ml=caught, seconds=60.0)
+    flow = inputs.flow_l_per_h or questions.value(
+        "What flow is printed on one emitter? (often 2, 4 or 8 L/h; 0.5, 1 or 2 gph)",
+        lambda text: typed.amount(text, typed.FLOW, inputs.units, "flow"),
+    )
+    return replace(inputs, flow_l_per_h=flow)
+
+
+def _the_salt(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
+    if inputs.ec_water is not None:
+        return inputs
+    salt = questions.value(
+        "Do you know the salt content (EC) of the water from a report?",
+        lambda text: typed.amount(text, typed.CONDUCTIVITY, inputs.units, "salt content"),
+    )
+    return replace(inputs, ec_water=salt)

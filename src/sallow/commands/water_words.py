@@ -1,0 +1,327 @@
+"""Tells the water reckoning: verdict first, then how to water, emitter test, salt, cautions, working."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import TYPE_CHECKING, Any
+
+from sallow.commands import figures
+
+if TYPE_CHECKING:
+    from sallow.care.water_emitters import EmitterTest
+    from sallow.care.water_plan import TreeWater, Used, WaterPlan
+    from sallow.environment import Environment
+    from sallow.knowledge.tables import Table
+
+BALANCE = {
+    "too_little": "Too little water.",
+    "about_right": "About right.",
+    "too_much": "Too much water.",
+}
+ADVICE = {
+    "too_little": (
+        "If the soil a hand deep feels dry, give more each time rather than more often, a quarter more every "
+        "two weeks, until that soil stays moist from one watering to the next. If it is wet already, the "
+        "roots "
+        "may be in trouble instead: do not add water."
+    ),
+    "about_right": "Keep on, and let the soil a hand deep decide from week to week.",
+    "too_much": (
+        "If the soil a hand deep is wet, wait until it is only moist before the next watering, then give a "
+        "quarter less, and look again in two weeks. Drowned roots make a tree look thirsty."
+    ),
+}
+MARK_WORDS = {
+    "published": "published",
+    "second_hand": "second-hand",
+    "memory": "from memory",
+    "common_practice": "common practice",
+    "judgement": "our judgement",
+    "computed": "computed",
+    "given": "as given",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class WaterReport:
+    """Everything the command tells; parts that were not asked for are None or empty."""
+
+    tree: TreeWater | None
+    plan: WaterPlan | None
+    reference_how: str
+    test: EmitterTest | None
+    weather_lines: tuple[str, ...]
+    weather_notes: tuple[str, ...]
+    weather_data: dict[str, Any] | None
+    unknown: tuple[str, ...]
+
+
+def report_text(
+    report: WaterReport, environment: Environment, units: str, show_working: bool, tables: Mapping[str, Table]
+) -> None:
+    """Print the report."""
+    if report.plan is not None and report.tree is not None:
+        _section(environment, "Verdict", _verdict(report.plan, units))
+        _section(environment, "What the tree needs", _need(report.plan, report.tree, units))
+        _section(environment, "How to give it", _watering(report.plan, report.tree, units))
+    if report.test is not None:
+        _section(environment, "Emitter test", _test(report.test, units, tables))
+    if report.plan is not None and report.tree is not None and report.tree.ec_water is not None:
+        _section(environment, "Salt in the water", _salt(report.plan, report.tree))
+    if report.weather_lines:
+        _section(
+            environment, "From the weather file", [*report.weather_lines, *_sentences(report.weather_notes)]
+        )
+    cautions = _cautions(report)
+    if cautions:
+        _section(environment, "Mind", cautions)
+    if show_working and report.plan is not None:
+        _section(environment, "Working", working(report))
+    elif report.plan is not None:
+        environment.say("")
+        environment.say("See the reckoning and its sources with --show-working.")
+
+
+def report_json(report: WaterReport) -> str:
+    """The report as JSON; ``answers`` are signs for the look, ``finding`` the verdict with its reckoning."""
+    data: dict[str, Any] = {"command": "water", "answers": {}}
+    plan = report.plan
+    if plan is not None:
+        data["plan"] = asdict(plan)
+        data["plan"].pop("between")
+        data["not_known"] = list(report.unknown)
+        data["working"] = working(report)
+        balance = None if plan.verdict is None else plan.verdict.balance
+        data["finding"] = {"water_balance": balance, "reckoning": working(report)}
+    if report.test is not None:
+        data["emitter_test"] = asdict(report.test)
+    if report.weather_data is not None:
+        data["weather"] = report.weather_data
+        data["answers"] = {name: sign["value"] for name, sign in report.weather_data["signs"].items()}
+        data["events"] = report.weather_data["events"]
+    data["cautions"] = _cautions(report)
+    return json.dumps(_finite(data), indent=2, ensure_ascii=False)
+
+
+def _finite(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _finite(part) for key, part in value.items()}
+    if isinstance(value, list | tuple):
+        return [_finite(part) for part in value]
+    return None if value in (float("inf"), float("-inf")) else value
+
+
+def _section(environment: Environment, title: str, lines: list[str]) -> None:
+    environment.say("")
+    environment.say(title)
+    for line in lines:
+        figures.say_wrapped(environment, line, "  ", "  ")
+
+
+def _sentences(notes: tuple[str, ...]) -> list[str]:
+    return [note[0].upper() + note[1:] + "." for note in notes]
+
+
+def _verdict(plan: WaterPlan, units: str) -> list[str]:
+    if plan.verdict is not None:
+        found = plan.verdict
+        gets = figures.litres(found.gets_l_per_week, units) if found.gets_l_per_week else "nothing"
+        rain = (
+            f", of which useful rain {figures.litres(plan.rain_l_per_week, units)}"
+            if plan.rain_l_per_week
+            else ""
+        )
+        needs = figures.litres(found.needs_l_per_week, units)
+        share = f"; that is {_percent(found.ratio)}" if found.gets_l_per_week else ""
+        lines = [f"{BALANCE[found.balance]} It gets {gets} a week{rain} and needs about {needs}{share}."]
+        lines.append(ADVICE[found.balance])
+        if found.balance == "too_little":
+            lines.append(
+                "A tree that has looked well on this for years finds water elsewhere: rain, a lawn, deep "
+                "roots."
+            )
+        return lines
+    if plan.between is not None:
+        low, high = plan.between
+        return [
+            f"Between '{_lower(high.balance)}' and '{_lower(low.balance)}': it gets "
+            f"{figures.litres(low.gets_l_per_week, units)} a week and needs "
+            f"{figures.litre_range(low.needs_l_per_week, high.needs_l_per_week, units)}. Temperatures "
+            "(--tmin, --tmax, "
+            "--latitude) or a --weather file would narrow it; until then let the soil a hand deep decide."
+        ]
+    return ["None: what the tree gets now is not known (emitters, flow, minutes and times a week)."]
+
+
+def _lower(balance: str) -> str:
+    return BALANCE[balance].rstrip(".").lower()
+
+
+def _percent(ratio: float) -> str:
+    percent = ratio * 100
+    return f"about {round(percent, -1) if percent >= 20 else round(percent):.0f} %"
+
+
+def _need(plan: WaterPlan, tree: TreeWater, units: str) -> list[str]:
+    lines = [
+        f"It uses about {figures.litre_range(*plan.need, units)} a day at "
+        f"{figures.millimetre_range(*tree.reference_mm, units)} of reference evapotranspiration."
+    ]
+    give = figures.litre_range(*plan.give, units)
+    week = figures.litre_range(plan.give[0] * 7, plan.give[1] * 7, units)
+    lines.append(
+        f"Give about {give} a day, {week} a week, losses counted. Rain that soaks in comes off that."
+    )
+    lines.extend(_sentences(plan.notes))
+    return lines
+
+
+def _watering(plan: WaterPlan, tree: TreeWater, units: str) -> list[str]:
+    lines = []
+    if plan.days_between is not None and plan.store is not None and plan.per_watering is not None:
+        lines.append(_rhythm(plan, tree, units))
+    else:
+        lines.append(
+            "The soil is not known, so how many days to leave between waterings is not worked out (--soil)."
+        )
+    if plan.hours_per_watering is not None and tree.emitters and tree.flow_l_per_h:
+        each = "each time" if plan.days_between is not None else "a day"
+        daily = _daily(plan, tree)
+        lines.append(
+            f"With {tree.emitters} emitters of {figures.flow(tree.flow_l_per_h, units)} that is about "
+            f"{figures.hours(*plan.hours_per_watering)} {each}{daily}."
+        )
+    return lines
+
+
+def _daily(plan: WaterPlan, tree: TreeWater) -> str:
+    if plan.days_between in (None, 1) or plan.hours_per_watering is None or plan.hours_per_watering[1] < 4:
+        return ""
+    days = plan.days_between or 1
+    low, high = plan.hours_per_watering
+    return f", or {figures.hours(low / days, high / days)} every day, which suits drip" * (
+        tree.system == "drip"
+    )
+
+
+def _rhythm(plan: WaterPlan, tree: TreeWater, units: str) -> str:
+    assert plan.store is not None and plan.per_watering is not None and plan.days_between is not None
+    amount = figures.litre_range(*plan.per_watering, units)
+    where = "The pot" if tree.pot_l else "The root zone"
+    holds = f"{where} holds about {figures.litres(plan.store.litres, units)} between full and time to water"
+    if plan.store.days < 1:
+        return f"{holds}, less than a day's use: water every day, twice in heat, or move to a larger pot."
+    if plan.days_between >= 60:
+        return f"{holds}, which lasts two months or more at this use: hardly any watering is needed now."
+    every = "every day" if plan.days_between == 1 else f"every {plan.days_between} days"
+    return f"{holds}: about {amount} {every}."
+
+
+def _test(test: EmitterTest, units: str, tables: Mapping[str, Table]) -> list[str]:
+    rows = sorted(tables["emitter_uniformity"].rows, key=lambda row: -row.number("at_least"))
+    name = next(str(row["class"]) for row in rows if test.uniformity_percent >= row.number("at_least"))
+    lines = [
+        f"{len(test.flows_l_per_h)} emitters give {figures.flow(test.mean_l_per_h, units)} on average; "
+        "low-quarter "
+        f"distribution uniformity {test.uniformity_percent:.0f} % ({name}; the word is from memory)."
+    ]
+    if len(test.flows_l_per_h) < 4:
+        lines.append("Fewer than four emitters were measured, so the figure is rough.")
+    if test.clogged:
+        which = ", ".join(str(place) for place in test.clogged)
+        lines.append(
+            f"Probably clogged: number {which} as measured (less than half of the usual flow). Flush the "
+            "line, clean "
+            "the filter, replace the emitter, and measure again."
+        )
+    return lines
+
+
+def _salt(plan: WaterPlan, tree: TreeWater) -> list[str]:
+    share = plan.leaching_share or 0.0
+    lines = [
+        f"The water holds {tree.ec_water:g} dS/m; the soil may end up near {1.5 * (tree.ec_water or 0):.2g} "
+        "dS/m."
+    ]
+    if share:
+        lines.append(
+            f"To wash salt down, about {share * 100:.0f} % of the water should drain below the roots; that "
+            "is counted in "
+            "the amounts above."
+        )
+    else:
+        lines.append(
+            "Hardly any extra water is needed to wash salt down; winter rain usually does it where it rains."
+        )
+    return lines
+
+
+def _cautions(report: WaterReport) -> list[str]:
+    cautions = []
+    plan = report.plan
+    if plan is not None:
+        cautions.append(
+            "These amounts are estimates, good to about a quarter. Before changing anything, dig a hand "
+            "deep under the "
+            "edge of the crown and feel the soil."
+        )
+        if report.unknown:
+            cautions.append(f"Not known, so taken for granted: {'; '.join(report.unknown)}.")
+        if plan.leaching_share:
+            cautions.append(
+                "Wash salt down only where water drains away freely; on ground that stays wet it drowns the "
+                "roots. "
+                "Keep the trunk dry."
+            )
+    if report.test is not None:
+        cautions.append(
+            "Cleaning emitters: never bring bleach (chlorine) and acid together, not even one after the "
+            "other in an "
+            "unflushed line: the gas is poisonous. Wear goggles and gloves and follow the label."
+        )
+        cautions.append(
+            "A backflow preventer must be in place before anything is injected into a line that is joined "
+            "to drinking "
+            "water; local rules often say which kind."
+        )
+    return cautions
+
+
+def working(report: WaterReport) -> list[str]:
+    """The reckoning line by line, each number with its source and mark."""
+    plan, tree = report.plan, report.tree
+    if plan is None or tree is None:
+        return []
+    low, high = min(tree.reference_mm), max(tree.reference_mm)
+    lines = [
+        f"reference evapotranspiration: {_figure(low, high)} mm/day, {report.reference_how}",
+        f"area under the crown: pi/4 x {tree.canopy_m:.3g} m squared = {plan.area_m2:.3g} m2",
+        *(_used(part) for part in (plan.coefficient, plan.factor, plan.efficiency)),
+        f"use = evapotranspiration x coefficient x factor x area = {_figure(*plan.need)} L/day",
+    ]
+    leaching = f" / (1 - {plan.leaching_share:.2f})" if plan.leaching_share else ""
+    lines.append(f"to give = use / efficiency{leaching} = {_figure(*plan.give)} L/day")
+    if plan.leaching_share is not None:
+        lines.append("leaching share = ECw / (5 ECe - ECw) (FAO 29)")
+    lines.extend(_used(part) for part in plan.store_used)
+    if plan.store is not None:
+        source = (
+            "a fifth of the pot (our judgement)" if tree.pot_l else "share x water held x depth x wetted area"
+        )
+        lines.append(f"store: {source} = {plan.store.litres:.3g} L, {plan.store.days:.2g} days of use")
+    if tree.gets_l_per_week is not None:
+        lines.append(f"gets: {tree.gets_l_per_week:.3g} L + useful rain {plan.rain_l_per_week:.3g} L a week")
+        lines.append("too little below 0.75 of the need, too much above 1.3 (our judgement)")
+    return lines
+
+
+def _figure(low: float, high: float) -> str:
+    first, last = f"{low:.3g}", f"{high:.3g}"
+    return first if first == last else f"{first} to {last}"
+
+
+def _used(part: Used) -> str:
+    source = f", {', '.join(part.source)}" if part.source else ""
+    return f"{part.what}: {_figure(part.low, part.high)} ({MARK_WORDS.get(part.mark, part.mark)}{source})"
