@@ -48,7 +48,7 @@ _START = (
         "Where does it grow?",
         (("ground", "in open ground"), ("pot", "in a pot or tub"), ("lawn", "in lawn")),
     ),
-    Question("age_years", "How many years ago was it planted? Such as 4, or 0.5 for half a year.", reader=_years),
+    Question("age_years", "How many years ago was it planted? Such as 4, or 0.5.", reader=_years),
     Question(
         "soil",
         "Dig or probe a hand and a half deep under the edge of the canopy (in a pot, to the bottom third). "
@@ -89,7 +89,7 @@ _PLACE = (
         ),
     ),
     Question("frost", "Does frost come there in the cold months?", _YES_NO),
-    Question("last_fed", "When was it last fed? Year-month-day, such as 2026-03-15.", reader=read.calendar_day),
+    Question("last_fed", "When was it last fed? Such as 2026-03-15.", reader=read.calendar_day),
 )
 _LOOKS = (
     Question(

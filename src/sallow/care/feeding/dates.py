@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from sallow.care.feeding.tree import Tree
@@ -106,6 +107,10 @@ def _day(month_day: str, year: int, hemisphere: Hemisphere) -> date:
     return date(year, shifted, min(day, 30) if shifted in (4, 6, 9, 11) else day)
 
 
+def _apart(days: tuple[date, ...]) -> int:
+    return min((later - earlier).days for earlier, later in pairwise(days)) if len(days) > 1 else GRACE_DAYS
+
+
 def _still_to_come(
     days: tuple[date, ...], today: date, last_safe: date, last_fed: date | None
 ) -> tuple[date, ...]:
@@ -117,7 +122,7 @@ def _still_to_come(
         if day < today - timedelta(days=GRACE_DAYS):
             continue
         day = max(day, earliest)
-        if day <= last_safe and (not to_come or (day - to_come[-1]).days >= GRACE_DAYS):
+        if day <= last_safe and (not to_come or (day - to_come[-1]).days >= min(GRACE_DAYS, _apart(days))):
             to_come.append(day)
     # All named days gone by and nothing given since: one feeding may still be given before the last safe day.
     fed_this_season = last_fed is not None and last_fed >= days[0] - timedelta(days=GRACE_DAYS)

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 # Feedings nearer together than this do not let one dose be used up before the next (judgement).
 _CLOSEST_WEEKS = 4
+_CLOSEST_WEEKS_IN_POT = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +82,7 @@ def make_plan(
     season = _season(tree, _rule_parts(year), today, tables, condition.last_fed)
     decision = decide(tree, condition, season, today, tables)
     gross, notes = _gross(year, decision, condition, wish, tree, tables)
+    gross, notes = _held_by_pot(tree, gross, notes, area, tables)
     net = None if gross is None else max(0.0, gross - sum(credit.middle_kg for credit in wish.credits))
     parts = _parts(tree, year, decision, wish.bag, tables)
     parts, each, limit, limit_say, held = _within_limit(tree, parts, net, area, wish.bag, decision, tables)
@@ -146,6 +148,21 @@ def _gross(
         factor, note = leaf_factor(tree, wish.leaf_n_percent, tables["leaf_nitrogen_adjustment"])
         return rule.middle_kg * factor, (note,)
     return _by_need(rule, condition), ()
+
+
+def _held_by_pot(
+    tree: Tree,
+    gross_kg: float | None,
+    notes: tuple[str, ...],
+    area: float | None,
+    tables: Mapping[str, Table],
+) -> tuple[float | None, tuple[str, ...]]:
+    if tree.grown_in != "pot" or gross_kg is None or area is None:
+        return gross_kg, notes
+    most, row = most_at_once("pot", "year", area, tables["application_limits"])
+    if gross_kg <= most:
+        return gross_kg, notes
+    return most, (*notes, f"held to what a pot of this width bears in a year ({row['say']}; our judgement)")
 
 
 def _by_need(rule: YearRule, condition: Condition) -> float:
@@ -224,7 +241,9 @@ def _within_limit(
     most = most_total * share
     if net_kg / parts <= most:
         return parts, net_kg / parts, most, str(row["say"]), False
-    rounds = 1 if decision.once else int(_season_weeks(tree, tables) / _CLOSEST_WEEKS) + 1
+    closest = _CLOSEST_WEEKS_IN_POT if tree.grown_in == "pot" else _CLOSEST_WEEKS
+    once = decision.once or kind == "coated"
+    rounds = 1 if once else int(_season_weeks(tree, tables) / closest) + 1
     most_parts = max(parts, rounds)
     parts = min(most_parts, math.ceil(net_kg / most))
     return parts, min(net_kg / parts, most), most, str(row["say"]), net_kg / parts > most

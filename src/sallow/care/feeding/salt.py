@@ -49,12 +49,14 @@ def salt_index(bag: Bag, table: Table) -> float | None:
 
 
 def salt_load(bag: Bag, grams_per_m2: float, tree: Tree, tables: Mapping[str, Table]) -> SaltLoad | None:
-    """How much one feeding raises the salt of the top soil, against the crop's threshold."""
+    """How much one feeding raises the salt of the top soil, against the crop's threshold.
+
+    None for coated and organic feeds, which let their salt out over months.
+    """
     index = salt_index(bag, tables["salt_index"])
-    if index is None:
+    if index is None or bag.kind == "coated":
         return None
-    share_at_once = 0.25 if bag.kind == "coated" else 1.0
-    rise = grams_per_m2 * 1000 * index / 100 * share_at_once / LITRES_PER_M2 / MG_PER_LITRE_PER_DS_M
+    rise = grams_per_m2 * 1000 * index / 100 / LITRES_PER_M2 / MG_PER_LITRE_PER_DS_M
     threshold, source = crop_threshold(tree, tables)
     if rise <= 0.5 * threshold:
         verdict = "light"

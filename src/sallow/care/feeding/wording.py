@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from datetime import date
 
 from sallow.care import units
 from sallow.care.feeding import measures
@@ -26,12 +26,8 @@ _MARKS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
-    """A heading and its lines."""
-
-    title: str
-    lines: tuple[str, ...]
+# More feedings than this are told as a rhythm instead of a list of days.
+_MOST_DATES = 6
 
 
 def headline(plan: Plan) -> str:
@@ -70,8 +66,9 @@ def nitrogen(plan: Plan, show: Show) -> tuple[str, ...]:
         lines.append(f"Given {times}: {measures.weight(plan.each_kg, show)} of nitrogen each time.")
     if plan.held and plan.limit_kg is not None:
         lines.append(
-            f"The ground under this tree takes {measures.weight(plan.limit_kg, show)} at once without harm "
-            "to roots, so each feeding stops there; do not make up the rest."
+            f"{'This pot' if plan.tree.grown_in == 'pot' else 'The ground under this tree'} takes "
+            f"{measures.weight(plan.limit_kg, show)} at once without harm to roots, so each feeding stops "
+            "there; do not make up the rest."
         )
     return tuple(lines)
 
@@ -84,16 +81,27 @@ def dates(plan: Plan) -> tuple[str, ...]:
             "First at the end of winter, before growth starts; the last by midsummer where frost comes. Say "
             "which half of the world and which climate it is for dates.",
         )
-    days = [day for day in season.to_come]
+    days = list(season.to_come)
     if not days:
         return (f"Nothing more this season. The next one starts about {measures.about(season.next_start)}.",)
-    lines = [f"{n}. about {measures.about(day)} ({measures.day(day)})" for n, day in enumerate(days, 1)]
+    if len(days) > _MOST_DATES:
+        weeks = round((days[-1] - days[0]).days / 7 / (len(days) - 1))
+        lines = [
+            f"Every {weeks} weeks, {len(days)} times, from {measures.about(days[0])} to "
+            f"{measures.about(days[-1])}."
+        ]
+    else:
+        lines = _dated(days)
     if 0 < season.missed < plan.parts and len(days) < plan.parts:
         lines.append("What has gone by this season is left out, not made up for.")
     lines.append(f"Last safe day: {measures.day(season.last_safe)}; {season.why_stop}{_marked(season.mark)}.")
     if plan.tree.frost is None and plan.tree.climate == "dry_summer":
         lines.append("Reckoned for a mild garden. Where frost comes in winter, leave the last feeding out.")
     return tuple(lines)
+
+
+def _dated(days: list[date]) -> list[str]:
+    return [f"{n}. about {measures.about(day)} ({measures.day(day)})" for n, day in enumerate(days, 1)]
 
 
 def bag(plan: Plan, show: Show) -> tuple[str, ...]:
