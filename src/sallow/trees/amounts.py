@@ -15,19 +15,37 @@ _UNITS = {
     "lb": "lb lbs pound pounds", "ml": "ml millilitre millilitres milliliter milliliters",
     "l": "l litre litres liter liters", "gal": "gal gallon gallons", "cup": "cup cups",
     "tbsp": "tbsp tablespoon tablespoons", "tsp": "tsp teaspoon teaspoons", "handful": "handful handfuls",
-    "bucket": "bucket buckets", "bag": "bag bags", "mm": "mm", "cm": "cm centimetre centimetres centimeter centimeters",
-    "m": "m metre metres meter meters", "in": "in inch inches", "ft": "ft foot feet", "%": "% percent per-cent",
+    "bucket": "bucket buckets", "bag": "bag bags", "mm": "mm", "cm": "cm centimetre centimetres "
+    "centimeter centimeters",
+    "m": "m metre metres meter meters", "in": "in inch inches", "ft": "ft foot feet", "%": "% "
+    "percent per-cent",
     "min": "min mins minute minutes", "h": "h hour hours hr hrs", "fruit": "fruit fruits",
 }  # fmt: skip
-_UNIT_OF: Mapping[str, str] = MappingProxyType({word: unit for unit, words in _UNITS.items() for word in words.split()})
-_FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "half": 0.5, "a": 1.0, "an": 1.0, "one": 1.0, "two": 2.0, "three": 3.0}
+_UNIT_OF: Mapping[str, str] = MappingProxyType(
+    {word: unit for unit, words in _UNITS.items() for word in words.split()}
+)
+_FRACTIONS = {
+    "½": 0.5,
+    "¼": 0.25,
+    "¾": 0.75,
+    "half": 0.5,
+    "a": 1.0,
+    "an": 1.0,
+    "one": 1.0,
+    "two": 2.0,
+    "three": 3.0,
+}
 # Exact by definition (international yard and pound, 1959; US gallon of 231 cubic inches).
 GRAMS: Mapping[str, float] = MappingProxyType({"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237})
-CENTIMETRES: Mapping[str, float] = MappingProxyType({"mm": 0.1, "cm": 1.0, "m": 100.0, "in": 2.54, "ft": 30.48})
+CENTIMETRES: Mapping[str, float] = MappingProxyType(
+    {"mm": 0.1, "cm": 1.0, "m": 100.0, "in": 2.54, "ft": 30.48}
+)
 LITRES: Mapping[str, float] = MappingProxyType({"ml": 0.001, "l": 1.0, "gal": 3.785411784})
 
 _NUMBER = r"(?P<whole>\d+(?:[.,]\d+)?)(?:\s+(?P<over>\d)/(?P<under>\d+)|/(?P<divisor>\d+))?"
-_AMOUNT = re.compile(rf"(?:{_NUMBER}|(?P<word>½|¼|¾|half|an?|one|two|three)\b)\s*(?:an? )?(?P<unit>%|[a-zA-Z]+)?")
+_AMOUNT = re.compile(
+    rf"(?:{_NUMBER}|(?P<word>½|¼|¾|half|an?|one|two|three)\b)\s*(?:an? )?(?P<unit>%|[a-zA-Z]+)?"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +87,8 @@ def to_number(text: str) -> float:
     """A number with a point or a decimal comma; BadInput when a comma could as well part thousands."""
     if re.fullmatch(r"[1-9]\d{0,2},\d{3}", text):
         raise BadInput(
-            f"'{text}' can be read two ways; write {text.replace(',', '')} for thousands or {text.replace(',', '.')}."
+            f"'{text}' can be read two ways; write {text.replace(',', '')} for thousands or "
+            f"{text.replace(',', '.')}."
         )
     try:
         return float(text.replace(",", "."))
@@ -89,10 +108,15 @@ def read_length(text: str, unit: str, what: str) -> float:
 
 def read_emitters(text: str) -> tuple[int, float | None]:
     """Emitters as '4' or '4 x 8 L/h' or '2 x 1 gal/h': how many, and litres per hour of each."""
-    match = re.fullmatch(r"\s*(\d+)\s*(?:(?:x|×|of)?\s*([\d.,]+)\s*([a-zA-Z]+)\s*(?:/|an?\s+|per\s+)\s*(?:h|hour|hr))?\s*", text)
+    match = re.fullmatch(
+        r"\s*(\d+)\s*(?:(?:x|×|of)?\s*([\d.,]+)\s*([a-zA-Z]+)\s*(?:/|an?\s+|per\s+)\s*(?:h|hour|hr))?\s*",
+        text,
+    )
     unit = _UNIT_OF.get((match[3] or "l").lower(), "") if match else ""
     if not match or unit not in LITRES:
-        raise BadInput(f"the emitters are '{text}'; expected how many, and if known the flow of each: 4 or '4 x 8 L/h'.")
+        raise BadInput(
+            f"the emitters are '{text}'; expected how many, and if known the flow of each: 4 or '4 x 8 L/h'."
+        )
     return int(match[1]), round(to_number(match[2]) * LITRES[unit], 4) if match[2] else None
 
 

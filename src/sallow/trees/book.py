@@ -1,4 +1,4 @@
-"""Opening the book: one SQLite file, checked before use, every write in a transaction, every fault in plain words."""
+"""Opening the book: one SQLite file, checked before use, writes in transactions, faults in plain words."""
 
 from __future__ import annotations
 
@@ -57,28 +57,31 @@ def open_book(
 @contextmanager
 def writing(book: Book) -> Iterator[sqlite3.Connection]:
     """One transaction that is on the disk when the block ends, and leaves no trace when the block fails."""
-    book.connection.execute("BEGIN IMMEDIATE")
-    try:
+    with _plain_words(book.path), _transaction(book.connection, "BEGIN IMMEDIATE"):
         yield book.connection
-        book.connection.execute("COMMIT")
-    except BaseException:
-        if book.connection.in_transaction:
-            book.connection.execute("ROLLBACK")
-        raise
 
 
 @contextmanager
 def reading(book: Book) -> Iterator[sqlite3.Connection]:
-    """One consistent view of the book, however many queries the block makes."""
-    if book.connection.in_transaction:
-        yield book.connection
-        return
-    book.connection.execute("BEGIN")
-    try:
-        yield book.connection
-    finally:
+    """One consistent view of the book, however many queries the block makes; may stand inside another."""
+    with _plain_words(book.path):
         if book.connection.in_transaction:
-            book.connection.execute("ROLLBACK")
+            yield book.connection
+        else:
+            with _transaction(book.connection, "BEGIN"):
+                yield book.connection
+
+
+@contextmanager
+def _transaction(connection: sqlite3.Connection, begin: str) -> Iterator[None]:
+    connection.execute(begin)
+    try:
+        yield
+        connection.execute("COMMIT")
+    except BaseException:
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")
+        raise
 
 
 def _make_folder(path: Path) -> None:
@@ -86,7 +89,8 @@ def _make_folder(path: Path) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as fault:
         raise BookError(
-            f"the folder {path.parent} for the tree book cannot be made ({fault.strerror}). Name a place you may "
+            f"the folder {path.parent} for the tree book cannot be made ({fault.strerror}). Name a "
+            "place you may "
             "write to with --book PATH, or set SALLOW_DATA to such a folder."
         ) from None
 
@@ -109,7 +113,9 @@ def _refuse_unless_sound(path: Path, connection: sqlite3.Connection) -> None:
     version = schema.version_of(connection)
     tables = int(connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0])
     if identity != schema.APPLICATION_ID and (tables or version):
-        raise BookError(f"{path} is an SQLite file, but not a tree book; it was left as it was. Name another --book.")
+        raise BookError(
+            f"{path} is an SQLite file, but not a tree book; it was left as it was. Name another --book."
+        )
     if version > schema.LATEST:
         raise BookError(
             f"{path} was written by a newer sallow (form {version}; this one knows up to {schema.LATEST}). "
@@ -122,14 +128,8 @@ def _refuse_unless_sound(path: Path, connection: sqlite3.Connection) -> None:
 
 
 def _update(connection: sqlite3.Connection) -> None:
-    connection.execute("BEGIN IMMEDIATE")
-    try:
+    with _transaction(connection, "BEGIN IMMEDIATE"):
         schema.bring_up_to_date(connection)
-        connection.execute("COMMIT")
-    except BaseException:
-        if connection.in_transaction:
-            connection.execute("ROLLBACK")
-        raise
 
 
 def damaged(path: Path, detail: str) -> str:
@@ -137,10 +137,11 @@ def damaged(path: Path, detail: str) -> str:
     return (
         f"the tree book {path} is damaged ({detail.strip()}). It was left as it was. To recover:\n"
         "  1. Copy the file somewhere safe first.\n"
-        f"  2. Save what can still be read:  sallow trees --book \"{path}\" export --rescue saved-trees\n"
+        f'  2. Save what can still be read:  sallow trees --book "{path}" export --rescue saved-trees\n'
         "  3. Take that (or your own last export) into a new book:\n"
         "     sallow trees --book new-book.sqlite import saved-trees\n"
-        "  4. Look it over with 'sallow trees --book new-book.sqlite list', then put it in the old one's place."
+        "  4. Look it over with 'sallow trees --book new-book.sqlite list', then put it in the old "
+        "one's place."
     )
 
 
@@ -149,16 +150,18 @@ def _plain_words(path: Path) -> Iterator[None]:
     try:
         yield
     except sqlite3.Error as fault:
-        raise BookError(in_plain_words(path, fault)) from fault
+        raise BookError(_told(path, fault)) from fault
 
 
-def in_plain_words(path: Path, fault: sqlite3.Error) -> str:
+def _told(path: Path, fault: sqlite3.Error) -> str:
     """A message a gardener can act on for any complaint of SQLite."""
     name = getattr(fault, "sqlite_errorname", "") or ""
     if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
-        return f"another sallow is writing to {path} and did not finish in time. Nothing was changed; try again."
+        return (
+            f"another sallow is writing to {path} and did not finish in time. Nothing was changed; try again."
+        )
     if name.startswith("SQLITE_FULL"):
-        return f"the disk is full, so nothing was written to {path}; what was in it is safe. Make room and try again."
+        return f"the disk is full, so nothing was written; what was in {path} is safe. Make room, try again."
     if name.startswith("SQLITE_READONLY"):
         return (
             f"{path} or its folder may only be read, so nothing was written. Change its permission, or name "
@@ -166,11 +169,12 @@ def in_plain_words(path: Path, fault: sqlite3.Error) -> str:
         )
     if name.startswith(("SQLITE_CANTOPEN", "SQLITE_PERM", "SQLITE_AUTH")):
         return (
-            f"the tree book {path} cannot be opened. See that its folder is there and may be written to, or name "
+            f"the tree book {path} cannot be opened. See that its folder is there and may be written "
+            "to, or name "
             "another place with --book PATH."
         )
     if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
         return damaged(path, str(fault))
     if name.startswith("SQLITE_IOERR"):
-        return f"the disk would not read or write {path} ({fault}); the last change was not made. See to the disk."
+        return f"the disk would not read or write {path} ({fault}); nothing was changed. See to the disk."
     return f"the tree book {path} could not be used ({fault}); nothing was changed."

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import pairwise
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,39 +21,49 @@ ROWS = 6
 _MARKS = {True: ("●", "·", "│", "─", "└"), False: ("o", ".", "|", "-", "+")}
 
 
-def draw(points: Sequence[Point], *, width: int, unicode: bool, low: float | None = None, high: float | None = None) -> list[str]:
+def draw(
+    points: Sequence[Point], *, width: int, unicode: bool, low: float | None = None, high: float | None = None
+) -> list[str]:
     """Lines of text, at most ``width`` cells wide: values up the side, dates along the foot.
 
-    Points stand at their dates; of two in one column the later shows. ``low`` and ``high`` fix the scale. Nothing
-    is drawn for fewer than two days: the caller says the single number in words.
+    Points stand at their dates; of two in one column the later shows. ``low`` and ``high`` fix the scale.
+    Nothing is drawn for fewer than two days: the caller says the single number in words.
     """
     points = sorted(points, key=lambda point: point.day)
     if len({point.day for point in points}) < 2:
         return []
-    bottom, top = _scale([point.value for point in points], low, high)
-    labels = [_figure(bottom + (top - bottom) * row / (ROWS - 1)) for row in range(ROWS)]
+    bottom, step, decimals = _scale([point.value for point in points], low, high)
+    labels = [f"{bottom + step * row:.{decimals}f}" for row in range(ROWS)]
     margin = max(len(label) for label in labels) + 1
     columns = max(12, min(width - margin - 2, 60))
-    grid = _plot(points, bottom, top, columns, unicode)
+    grid = _plot(points, bottom, bottom + step * (ROWS - 1), columns, unicode)
     _, _, side, foot, corner = _MARKS[unicode]
-    lines = [f"{labels[row]:>{margin}} {side}{''.join(grid[row]).rstrip()}" for row in range(ROWS - 1, -1, -1)]
+    lines = [
+        f"{labels[row]:>{margin}} {side}{''.join(grid[row]).rstrip()}" for row in range(ROWS - 1, -1, -1)
+    ]
     lines.append(f"{'':>{margin}} {corner}{foot * columns}")
     lines.append(f"{'':>{margin}}  {_dates(points, columns)}")
     return lines
 
 
-def _scale(values: Sequence[float], low: float | None, high: float | None) -> tuple[float, float]:
+def _scale(values: Sequence[float], low: float | None, high: float | None) -> tuple[float, float, int]:
+    """The foot of the scale, the step between rows, and the decimals that show each step; round numbers."""
     bottom = min(values) if low is None else low
-    top = max(values) if high is None else high
-    if top <= bottom:
-        top = bottom + (abs(bottom) or 1.0)
-    return bottom, top
+    top = max(*values, bottom) if high is None else high
+    if low is not None and high is not None:
+        step = (top - bottom) / (ROWS - 1)
+        return bottom, step, _decimals(step)
+    span = (top - bottom) or abs(bottom) or 1.0
+    power = 10.0 ** math.floor(math.log10(span / (ROWS - 1)))
+    for step in (power * factor for factor in (1, 2, 2.5, 5, 10, 20, 25)):
+        foot = math.floor(bottom / step + 1e-9) * step
+        if foot + step * (ROWS - 1) >= top - step * 1e-9:
+            return foot, step, _decimals(step)
+    raise AssertionError("a step of 20 to 25 times the power of ten always spans the values")
 
 
-def _figure(value: float) -> str:
-    if abs(value) >= 100:
-        return f"{value:.0f}"
-    return f"{value:.1f}" if abs(value) >= 10 else f"{value:.2f}"
+def _decimals(step: float) -> int:
+    return next((places for places in range(4) if abs(round(step, places) - step) < 1e-9 * step), 4)
 
 
 def _plot(points: Sequence[Point], bottom: float, top: float, columns: int, unicode: bool) -> list[list[str]]:
@@ -63,7 +75,7 @@ def _plot(points: Sequence[Point], bottom: float, top: float, columns: int, unic
         column = round((point.day - first).days / days * (columns - 1))
         height = min(1.0, max(0.0, (point.value - bottom) / (top - bottom)))
         places.append((column, round(height * (ROWS - 1))))
-    for (left, low_row), (right, high_row) in zip(places, places[1:], strict=False):
+    for (left, low_row), (right, high_row) in pairwise(places):
         for column in range(left + 1, right):
             row = round(low_row + (high_row - low_row) * (column - left) / (right - left))
             grid[row][column] = between

@@ -16,7 +16,7 @@ KnownCrop = Callable[[str], str | tuple[str, ...]]
 
 @dataclass(frozen=True, slots=True)
 class CropList:
-    """Crop ids by every spelling, their plain names, and the groups of each (its group; evergreen or deciduous)."""
+    """Crop ids by every spelling, their plain names, the groups of each (its own; evergreen or deciduous)."""
 
     ids: Mapping[str, str]
     names: Mapping[str, str]
@@ -25,7 +25,12 @@ class CropList:
     def known_crop(self, text: str) -> str | tuple[str, ...]:
         """The id of the crop called ``text``, in the singular or plural; otherwise the nearest spellings."""
         word = " ".join(text.lower().replace("_", " ").split()).removesuffix(" tree")
-        for spelling in (word, word.removesuffix("s"), word.removesuffix("es"), word.removesuffix("ies") + "y"):
+        for spelling in (
+            word,
+            word.removesuffix("s"),
+            word.removesuffix("es"),
+            word.removesuffix("ies") + "y",
+        ):
             if spelling in self.ids:
                 return self.ids[spelling]
         return tuple(get_close_matches(word, self.ids, n=3, cutoff=0.6))
@@ -54,7 +59,11 @@ def crop_id(text: str, known_crop: KnownCrop) -> str:
     found = known_crop(text)
     if isinstance(found, str):
         return found
-    hint = f"Did you mean {' or '.join(found)}?" if found else "If it is none of those sallow knows, write 'other'."
+    hint = (
+        f"Did you mean {' or '.join(found)}?"
+        if found
+        else "If it is none of those sallow knows, write 'other'."
+    )
     raise BadInput(f"sallow knows no crop called '{text}'. {hint}")
 
 

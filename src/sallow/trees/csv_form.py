@@ -13,8 +13,8 @@ from typing import Any
 from sallow.errors import BadInput
 from sallow.trees.schema import COLUMNS
 
-# A spreadsheet would run a cell that begins with one of these as a formula, or drop the sign: such text gets a quote
-# in front, and text that begins with a quote gets one more, so that reading can take exactly one off.
+# A spreadsheet would run a cell that begins with one of these as a formula, or drop the sign: such text gets
+# a quote in front, and text that begins with a quote gets one more, so that reading can take one off.
 _RISKY = ("=", "+", "-", "@", "\t", "\r", "\n", "'")
 _LONGEST_CELL = 50_000_000
 
@@ -61,15 +61,21 @@ def _read(path: Path, columns: Mapping[str, str]) -> list[dict[str, Any]]:
             reader = csv.reader(stream, strict=True)
             heads = next(reader, [])
             if sorted(heads) != sorted(columns):
-                raise BadInput(f"{path}:1: the heads are {', '.join(heads) or 'missing'}; expected {', '.join(columns)}.")
+                raise BadInput(
+                    f"{path}:1: the heads are {', '.join(heads) or 'missing'}; expected {', '.join(columns)}."
+                )
             return [_row(path, reader.line_num, heads, cells, columns) for cells in reader if cells]
     except FileNotFoundError:
-        raise BadInput(f"{path} is missing; an exported folder holds {', '.join(f'{name}.csv' for name in COLUMNS)}.") from None
+        raise BadInput(
+            f"{path} is missing; an exported folder holds {', '.join(f'{name}.csv' for name in COLUMNS)}."
+        ) from None
     except (OSError, csv.Error, UnicodeError) as fault:
         raise BadInput(f"{path} cannot be read as a CSV file ({fault}).") from None
 
 
-def _row(path: Path, line: int, heads: list[str], cells: list[str], columns: Mapping[str, str]) -> dict[str, Any]:
+def _row(
+    path: Path, line: int, heads: list[str], cells: list[str], columns: Mapping[str, str]
+) -> dict[str, Any]:
     if len(cells) != len(heads):
         raise BadInput(f"{path}:{line}: {len(cells)} cells where {len(heads)} were expected.")
     try:

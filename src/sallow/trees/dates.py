@@ -42,12 +42,16 @@ def read_date(text: str, today: date, hemisphere: str = "", *, future: bool = Fa
     if found is None:
         raise BadInput(f"'{text}' is not a date sallow understands; try one of these forms: {_EXAMPLES}.")
     if found.day > today and not future:
-        raise BadInput(f"'{text}' is {found.day.isoformat()}, which is still to come; a note needs a day gone by.")
+        raise BadInput(
+            f"'{text}' is {found.day.isoformat()}, which is still to come; a note needs a day gone by."
+        )
     return found
 
 
-def split_off_date(words: Sequence[str], today: date, hemisphere: str = "") -> tuple[tuple[str, ...], When | None]:
-    """The words without a date at their end, and that date; a lone month, year or weekday is left in the words."""
+def split_off_date(
+    words: Sequence[str], today: date, hemisphere: str = ""
+) -> tuple[tuple[str, ...], When | None]:
+    """The words without a date at their end, and that date; a lone month, year or weekday stays a word."""
     for length in range(min(_LONGEST_PHRASE, len(words)), 0, -1):
         tail = words[-length:]
         phrase = _tidy(" ".join(tail))
@@ -91,22 +95,28 @@ def say_ago(day: date, today: date) -> str:
 
 
 def _count(days: int) -> str:
-    for size, unit in ((365, "year"), (30, "month"), (7, "week")):
-        if days >= 2 * size:
-            return f"{days // size} {unit}s"
+    for least, size, unit in ((700, 365.25, "year"), (60, 30.44, "month"), (14, 7, "week")):
+        if days >= least:
+            return f"{max(2, round(days / size))} {unit}s"
     return f"{days} day{'' if days == 1 else 's'}"
 
 
 def _tidy(text: str) -> str:
     phrase = re.sub(r"(\d)(st|nd|rd|th)\b", r"\1", text.strip().lower().rstrip("."))
-    return " ".join(word for word in phrase.replace(",", " ").split() if word not in ("on", "in", "of", "the", "about"))
+    return " ".join(
+        word for word in phrase.replace(",", " ").split() if word not in ("on", "in", "of", "the", "about")
+    )
 
 
 def _unmistakable(phrase: str) -> bool:
     words = phrase.split()
     if not words:
         return False
-    if words[0] in ("today", "yesterday", "last", "this") or words[-1] == "ago" or phrase == "day before yesterday":
+    if (
+        words[0] in ("today", "yesterday", "last", "this")
+        or words[-1] == "ago"
+        or phrase == "day before yesterday"
+    ):
         return True
     if re.fullmatch(r"\d{4}-\d{1,2}(-\d{1,2})?|\d{1,4}[./]\d{1,2}[./]\d{2,4}", phrase):
         return True
@@ -123,8 +133,8 @@ def _read(phrase: str, today: date, hemisphere: str) -> When | None:
 
 def _fixed_word(phrase: str, today: date) -> When | None:
     back = {
-        "today": 0, "now": 0, "this morning": 0, "tonight": 0, "this afternoon": 0, "yesterday": 1, "last night": 1,
-        "yesterday morning": 1, "yesterday evening": 1, "day before yesterday": 2,
+        "today": 0, "now": 0, "this morning": 0, "tonight": 0, "this afternoon": 0, "yesterday": 1,
+        "last night": 1, "yesterday morning": 1, "yesterday evening": 1, "day before yesterday": 2,
     }.get(phrase)  # fmt: skip
     return None if back is None else When(today - timedelta(days=back))
 
@@ -187,7 +197,8 @@ def _slashed(first: int, second: int, year_text: str, mark: str, phrase: str, to
     year = int(year_text) if len(year_text) == 4 else today.year // 100 * 100 + int(year_text)
     if mark == "/" and first <= 12 and second <= 12 and first != second:
         raise BadInput(
-            f"'{phrase}' can be read two ways. Write the month in letters: {first} {MONTHS[second - 1]} {year} "
+            f"'{phrase}' can be read two ways. Write the month in letters: {first} "
+            f"{MONTHS[second - 1]} {year} "
             f"or {second} {MONTHS[first - 1]} {year}."
         )
     day, month = (second, first) if second > 12 else (first, second)
@@ -197,7 +208,14 @@ def _slashed(first: int, second: int, year_text: str, mark: str, phrase: str, to
 def _month(word: str) -> int:
     if len(word) < 3:
         return 0
-    return next((number for number, name in enumerate(MONTHS, 1) if name.startswith(word) or word == "sept" and number == 9), 0)
+    return next(
+        (
+            number
+            for number, name in enumerate(MONTHS, 1)
+            if name.startswith(word) or (word == "sept" and number == 9)
+        ),
+        0,
+    )
 
 
 def _with_month(phrase: str, today: date) -> When | None:
@@ -226,7 +244,8 @@ def _season(phrase: str, today: date, hemisphere: str) -> When | None:
         return None
     if not hemisphere:
         raise BadInput(
-            f"'{phrase}' falls at different times in the two halves of the world. Say a month instead, or tell the "
+            f"'{phrase}' falls at different times in the two halves of the world. Say a month "
+            "instead, or tell the "
             "book where the tree stands: sallow trees edit NAME --hemisphere south"
         )
     month = (_SEASON_MIDDLE[match[1]] - 1 + (6 if hemisphere == "south" else 0)) % 12 + 1

@@ -1,4 +1,4 @@
-"""The whole book out of the file and back: one JSON file, or a folder of CSV files; a round trip loses nothing."""
+"""The whole book out and back, as one JSON file or a folder of CSV files; a round trip loses nothing."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from sallow.errors import BadInput, BookError
-from sallow.trees.book import Book, in_plain_words, reading, writing
+from sallow.errors import BadInput
+from sallow.trees.book import Book, reading, writing
 from sallow.trees.csv_form import read_csv_folder, write_csv_folder
 from sallow.trees.ledger import Change, insert, record
-from sallow.trees.model import name_key
+from sallow.trees.model import LONGEST_NAME, name_key
 from sallow.trees.schema import COLUMNS, LATEST
 from sallow.trees.validate import check_tables
 
@@ -26,7 +26,7 @@ _MARK = "sallow_tree_book"
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What an import did: rows taken in by kind, rows that were there already, those that differ, trees renamed."""
+    """What an import did: rows taken in by kind, rows known already, those that differ, trees renamed."""
 
     taken: Mapping[str, int]
     known: int
@@ -35,7 +35,7 @@ class Outcome:
 
 
 def all_tables(book: Book) -> dict[str, list[dict[str, Any]]]:
-    """Every row of the book, removed ones and the list of acts too, in the order in which they were written."""
+    """Every row of the book, removed ones and the list of acts too, in the order they were written."""
     with reading(book) as connection:
         return {table: list(_rows(connection, table)) for table in COLUMNS}
 
@@ -44,56 +44,6 @@ def _rows(connection: sqlite3.Connection, table: str) -> Iterator[dict[str, Any]
     order = {"acts": "number", "changes": "act, place"}.get(table, "rowid")
     for row in connection.execute(f"SELECT {', '.join(COLUMNS[table])} FROM {table} ORDER BY {order}"):
         yield dict(row)
-
-
-def rescued_tables(path: Path) -> tuple[dict[str, list[dict[str, Any]]], int]:
-    """Whatever can still be read of a damaged book, never writing to it, and how many stretches could not be."""
-    tables: dict[str, list[dict[str, Any]]] = {table: [] for table in COLUMNS}
-    lost = 0
-    try:
-        connection = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)
-        connection.row_factory = sqlite3.Row
-        for table in COLUMNS:
-            rows, broken = _rescue(connection, table)
-            tables[table], lost = rows, lost + broken
-        connection.close()
-    except sqlite3.Error as fault:
-        raise BookError(f"nothing can be read of {path} ({fault}); go back to your last export.") from fault
-    return _whole(tables), lost
-
-
-def _rescue(connection: sqlite3.Connection, table: str) -> tuple[list[dict[str, Any]], int]:
-    found: list[dict[str, Any]] = []
-    try:
-        cursor = connection.execute(f"SELECT {', '.join(COLUMNS[table])} FROM {table} NOT INDEXED")
-        while (row := cursor.fetchone()) is not None:
-            found.append(dict(row))
-    except (sqlite3.Error, UnicodeDecodeError):
-        return _from_the_end(connection, table, found), 1
-    return found, 0
-
-
-def _from_the_end(connection: sqlite3.Connection, table: str, found: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """The rows before the fault, and those after it read backwards from the last."""
-    after: list[dict[str, Any]] = []
-    try:
-        order = "act DESC, place DESC" if table == "changes" else "rowid DESC"
-        cursor = connection.execute(f"SELECT {', '.join(COLUMNS[table])} FROM {table} NOT INDEXED ORDER BY {order}")
-        while (row := cursor.fetchone()) is not None:
-            after.append(dict(row))
-    except (sqlite3.Error, UnicodeDecodeError):
-        pass
-    return found + [row for row in reversed(after) if row not in found]
-
-
-def _whole(tables: dict[str, list[dict[str, Any]]]) -> dict[str, list[dict[str, Any]]]:
-    """Rescued rows without those whose tree or look is lost; the list of acts cannot be trusted and is left out."""
-    trees = {row["uid"] for row in tables["trees"]}
-    tables["events"] = [row for row in tables["events"] if row["tree"] in trees]
-    looks = {row["uid"] for row in tables["looks"]}
-    tables["look_trees"] = [row for row in tables["look_trees"] if row["look"] in looks and row["tree"] in trees]
-    tables["photos"] = [row for row in tables["photos"] if row["look"] in looks]
-    return {**tables, "acts": [], "changes": []}
 
 
 def export(tables: Tables, target: Path) -> None:
@@ -132,9 +82,13 @@ def read_export(source: Path) -> Tables:
     try:
         document = json.loads(source.read_text(encoding="utf-8-sig"), parse_constant=_refuse_constant)
     except OSError as fault:
-        raise BadInput(f"{source} cannot be read ({fault.strerror}); name an exported .json file or folder.") from None
+        raise BadInput(
+            f"{source} cannot be read ({fault.strerror}); name an exported .json file or folder."
+        ) from None
     except (ValueError, RecursionError) as fault:
-        raise BadInput(f"{source} is not a whole JSON file ({fault}); name a file that 'sallow trees export' wrote.") from None
+        raise BadInput(
+            f"{source} is not a whole JSON file ({fault}); name a file that 'sallow trees export' wrote."
+        ) from None
     if not isinstance(document, dict) or _MARK not in document:
         raise BadInput(f"{source} is JSON, but not an export of a tree book (it has no '{_MARK}').")
     if document[_MARK] != LATEST:
@@ -149,23 +103,22 @@ def _refuse_constant(word: str) -> None:
 def take_in(book: Book, tables: Tables, today: date) -> Outcome:
     """Put an export in the book, all or nothing.
 
-    An empty book becomes an exact copy, the list of acts included. Otherwise what is new is added as one act that
-    can be undone; what is there already stays as it is, and is named when the export says otherwise. A tree
-    whose name is taken gets a number behind it.
+    An empty book becomes an exact copy, the list of acts included. Otherwise what is new is added as one act
+    that can be undone; what is there already stays as it is, and is named when the export says otherwise. A
+    tree whose name is taken gets a number behind it.
     """
-    try:
-        with writing(book) as connection:
-            if not any(connection.execute(f"SELECT 1 FROM {table} LIMIT 1").fetchone() for table in COLUMNS):
-                return _copy(connection, tables)
-            return _merge(connection, tables, today)
-    except sqlite3.Error as fault:
-        raise BookError(in_plain_words(book.path, fault)) from fault
+    with writing(book) as connection:
+        if not any(connection.execute(f"SELECT 1 FROM {table} LIMIT 1").fetchone() for table in COLUMNS):
+            return _copy(connection, tables)
+        return _merge(connection, tables, today)
 
 
 def _copy(connection: sqlite3.Connection, tables: Tables) -> Outcome:
     for table, columns in COLUMNS.items():
         names = [*columns, *(["name_key"] if table == "trees" else [])]
-        rows = [{**row, "name_key": name_key(row["name"])} if table == "trees" else row for row in tables[table]]
+        rows = [
+            {**row, "name_key": name_key(row["name"])} if table == "trees" else row for row in tables[table]
+        ]
         connection.executemany(
             f"INSERT INTO {table} ({', '.join(names)}) VALUES ({', '.join('?' for _ in names)})",
             ([row[name] for name in names] for row in rows),
@@ -176,7 +129,10 @@ def _copy(connection: sqlite3.Connection, tables: Tables) -> Outcome:
 
 def _merge(connection: sqlite3.Connection, tables: Tables, today: date) -> Outcome:
     changes: list[Change] = []
-    taken, differing, renamed, known = dict.fromkeys(("trees", "events", "looks", "photos"), 0), [], [], 0
+    taken = dict.fromkeys(("trees", "events", "looks", "photos"), 0)
+    renamed: list[tuple[str, str]] = []
+    differing: list[str] = []
+    known = 0
     new_looks: set[str] = set()
     for table in taken:
         for row in tables[table]:
@@ -197,7 +153,9 @@ def _merge(connection: sqlite3.Connection, tables: Tables, today: date) -> Outco
         if table == "looks":
             _join_looks(connection, tables, new_looks)
     if any(taken.values()):
-        record(connection, today, f"took in an export: {taken['trees']} trees, {taken['events']} notes", changes)
+        record(
+            connection, today, f"took in an export: {taken['trees']} trees, {taken['events']} notes", changes
+        )
     return Outcome(taken, known, tuple(differing), tuple(renamed))
 
 
@@ -214,14 +172,21 @@ def _insert(
 
 def _free_name(connection: sqlite3.Connection, name: str) -> str:
     number, tried = 1, name
-    while connection.execute("SELECT 1 FROM trees WHERE name_key = ? AND gone = 0", (name_key(tried),)).fetchone():
+    stem = name[: LONGEST_NAME - 5].strip()
+    while connection.execute(
+        "SELECT 1 FROM trees WHERE name_key = ? AND gone = 0", (name_key(tried),)
+    ).fetchone():
         number += 1
-        tried = f"{name} {number}"
+        tried = f"{stem} {number}"
     return tried
 
 
 def _join_looks(connection: sqlite3.Connection, tables: Tables, new_looks: set[str]) -> None:
     connection.executemany(
         "INSERT INTO look_trees (look, place, tree) VALUES (?, ?, ?)",
-        ((row["look"], row["place"], row["tree"]) for row in tables["look_trees"] if row["look"] in new_looks),
+        (
+            (row["look"], row["place"], row["tree"])
+            for row in tables["look_trees"]
+            if row["look"] in new_looks
+        ),
     )

@@ -13,7 +13,7 @@ _LONGEST_LINE = 75  # octets without the line end, RFC 5545 section 3.1
 
 
 def calendar(items: Iterable[Due], today: date) -> str:
-    """The text of the calendar file. The same item gets the same UID each time, so that a second import renews it."""
+    """The text of the calendar file. The same item gets the same UID each time: a second import renews it."""
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//sallow//tree book//EN", "CALSCALE:GREGORIAN"]
     for item in items:
         lines += _event(item, today)
@@ -44,10 +44,10 @@ def uid_of(item: Due) -> str:
 
 
 def escape(text: str) -> str:
-    """A TEXT value: backslash, semicolon, comma and line end escaped (section 3.3.11), other controls left out."""
+    """A TEXT value: backslash, semicolon, comma, line end escaped (section 3.3.11), other controls gone."""
     for plain, escaped in (("\\", "\\\\"), (";", "\\;"), (",", "\\,"), ("\r\n", "\\n"), ("\n", "\\n")):
         text = text.replace(plain, escaped)
-    return "".join(mark for mark in text if mark == "\t" or ord(mark) >= 32 and ord(mark) != 127)
+    return "".join(mark for mark in text if mark == "\t" or (ord(mark) >= 32 and ord(mark) != 127))
 
 
 def fold(line: str) -> str:

@@ -10,8 +10,17 @@ from datetime import date
 from typing import Any
 
 from sallow.errors import BadInput, BookError
-from sallow.trees.book import Book, in_plain_words, reading, writing
-from sallow.trees.model import CAME_OF_IT, Event, Look, Tree, checked_event, checked_tree, clean_text, name_key
+from sallow.trees.book import Book, reading, writing
+from sallow.trees.model import (
+    CAME_OF_IT,
+    Event,
+    Look,
+    Tree,
+    checked_event,
+    checked_tree,
+    clean_text,
+    name_key,
+)
 from sallow.trees.rows import row_of_event, row_of_look, row_of_tree, to_json, tree_of
 
 TABLES_WITH_UNDO = ("trees", "events", "looks", "photos")
@@ -42,7 +51,7 @@ class Act:
 def add_tree(book: Book, tree: Tree, today: date) -> Tree:
     """Put a new tree in the book; BadInput when its name is taken or a value is out of range."""
     tree = replace(checked_tree(tree), uid=book.new_id())
-    with _telling(book), writing(book) as connection:
+    with writing(book) as connection:
         _refuse_taken_name(connection, tree)
         change = insert(connection, "trees", {**row_of_tree(tree), "name_key": name_key(tree.name)})
         record(connection, today, f"added the tree {tree.name}", [change])
@@ -51,7 +60,7 @@ def add_tree(book: Book, tree: Tree, today: date) -> Tree:
 
 def edit_tree(book: Book, uid: str, changes: Mapping[str, Any], today: date) -> Tree:
     """Change what the book says of a tree; ``changes`` goes by the field names of Tree."""
-    with _telling(book), writing(book) as connection:
+    with writing(book) as connection:
         old = _living_tree(connection, uid)
         tree = checked_tree(replace(old, **changes))
         _refuse_taken_name(connection, tree)
@@ -64,8 +73,8 @@ def edit_tree(book: Book, uid: str, changes: Mapping[str, Any], today: date) -> 
 
 
 def remove_tree(book: Book, uid: str, today: date) -> Act:
-    """Take a tree out of the lists. Nothing is deleted: its notes and looks stay, and ``undo`` brings it back."""
-    with _telling(book), writing(book) as connection:
+    """Take a tree out of the lists. Its notes and looks stay, and ``undo`` brings it back."""
+    with writing(book) as connection:
         tree = _living_tree(connection, uid)
         change = update(connection, "trees", uid, _ABSENT)
         return record(connection, today, f"removed the tree {tree.name}", [change])
@@ -74,7 +83,7 @@ def remove_tree(book: Book, uid: str, today: date) -> Act:
 def add_events(book: Book, events: Sequence[Event], today: date, words: str) -> Act:
     """Put down events, all or none, as one act; each names its tree by uid."""
     rows = [row_of_event(replace(checked_event(event), uid=book.new_id())) for event in events]
-    with _telling(book), writing(book) as connection:
+    with writing(book) as connection:
         for row in rows:
             _living_tree(connection, row["tree"])
         return record(connection, today, words, [insert(connection, "events", row) for row in rows])
@@ -91,11 +100,13 @@ def keep_look(book: Book, *, trees: Sequence[str], look: Look, today: date | Non
         raise BadInput(f"how the tree does since is '{look.came_of_it}'; expected better, same or worse.")
     look = replace(look, uid=book.new_id(), trees=tuple(dict.fromkeys(trees)))
     row = row_of_look(look)
-    with _telling(book), writing(book) as connection:
+    with writing(book) as connection:
         names = [_living_tree(connection, uid).name for uid in look.trees]
         changes = [insert(connection, "looks", row)]
         for place, uid in enumerate(look.trees):
-            connection.execute("INSERT INTO look_trees (look, place, tree) VALUES (?, ?, ?)", (look.uid, place, uid))
+            connection.execute(
+                "INSERT INTO look_trees (look, place, tree) VALUES (?, ?, ?)", (look.uid, place, uid)
+            )
         changes += [_insert_photo(connection, book, look.uid, path) for path in look.photos]
         record(connection, today or look.day, f"kept a look at {', '.join(names)}", changes)
     return look
@@ -103,26 +114,30 @@ def keep_look(book: Book, *, trees: Sequence[str], look: Look, today: date | Non
 
 def add_photo(book: Book, look: str, path: str, today: date) -> Act:
     """Note the path of a photo with a look that is already kept; the picture itself stays where it is."""
-    with _telling(book), writing(book) as connection:
+    with writing(book) as connection:
         change = _insert_photo(connection, book, look, path)
         return record(connection, today, f"noted the photo {path}", [change])
 
 
 def undo(book: Book, today: date, number: int | None = None) -> Act:
-    """Take back one act: the newest that still stands, or the one with ``number``, which may itself be an undo.
+    """Take back one act: the newest that still stands, or that with ``number``, which may itself be an undo.
 
     BadInput when there is none, when it was taken back already, or when a later act changed the same rows.
     """
-    with _telling(book), writing(book) as connection:
+    with writing(book) as connection:
         act = _act_to_undo(connection, number)
         changes = [_take_back(connection, act, change) for change in _changes_of(connection, act.number)]
-        words = f"took back {act.number}: {act.words}" if act.undoes is None else f"did again what {act.number} took back"
+        words = (
+            f"took back {act.number}: {act.words}"
+            if act.undoes is None
+            else f"did again what {act.number} took back"
+        )
         return record(connection, today, words, changes, undoes=act.number)
 
 
 def acts(book: Book, limit: int = 20) -> tuple[Act, ...]:
     """The newest acts, newest first."""
-    with _telling(book), reading(book) as connection:
+    with reading(book) as connection:
         taken_back = _taken_back(connection)
         rows = connection.execute("SELECT * FROM acts ORDER BY number DESC LIMIT ?", (limit,)).fetchall()
     return tuple(_act(row, taken_back) for row in rows)
@@ -146,7 +161,11 @@ def update(connection: sqlite3.Connection, table: str, uid: str, cells: Mapping[
 
 
 def record(
-    connection: sqlite3.Connection, day: date, words: str, changes: Iterable[Change], undoes: int | None = None
+    connection: sqlite3.Connection,
+    day: date,
+    words: str,
+    changes: Iterable[Change],
+    undoes: int | None = None,
 ) -> Act:
     """Write down one act and its changes."""
     cursor = connection.execute(
@@ -156,25 +175,18 @@ def record(
     connection.executemany(
         "INSERT INTO changes (act, place, kind, row, before, after) VALUES (?, ?, ?, ?, ?, ?)",
         (
-            (number, place, change.kind, change.row, to_json(change.before, "a change"), to_json(change.after, "a change"))
+            (
+                number,
+                place,
+                change.kind,
+                change.row,
+                to_json(change.before, "a change"),
+                to_json(change.after, "a change"),
+            )
             for place, change in enumerate(changes)
         ),
     )
     return Act(number, day, words, undoes)
-
-
-class _telling:
-    """Turns what SQLite complains of while writing into plain words; the write has then not happened."""
-
-    def __init__(self, book: Book) -> None:
-        self.book = book
-
-    def __enter__(self) -> None:
-        return None
-
-    def __exit__(self, kind: object, fault: BaseException | None, trace: object) -> None:
-        if isinstance(fault, sqlite3.Error):
-            raise BookError(in_plain_words(self.book.path, fault)) from fault
 
 
 def _insert_photo(connection: sqlite3.Connection, book: Book, look: str, path: str) -> Change:
@@ -187,7 +199,9 @@ def _insert_photo(connection: sqlite3.Connection, book: Book, look: str, path: s
 def _living_tree(connection: sqlite3.Connection, uid: str) -> Tree:
     row = connection.execute("SELECT * FROM trees WHERE uid = ? AND gone = 0", (uid,)).fetchone()
     if row is None:
-        raise BadInput("that tree is not in the book (any more); see 'sallow trees list' and 'sallow trees undo --list'.")
+        raise BadInput(
+            "that tree is not in the book (any more); see 'sallow trees list' and 'sallow trees undo --list'."
+        )
     return tree_of(row)
 
 
@@ -205,9 +219,11 @@ def _act(row: sqlite3.Row, taken_back: Mapping[int, int]) -> Act:
 
 
 def _taken_back(connection: sqlite3.Connection) -> dict[int, int]:
-    # An undo may itself have been undone. It always has the higher number, so one pass from the newest settles all.
+    # An undo may itself have been undone. It always has the higher number, so one pass from the newest does.
     taken_back: dict[int, int] = {}
-    for row in connection.execute("SELECT number, undoes FROM acts WHERE undoes IS NOT NULL ORDER BY number DESC"):
+    for row in connection.execute(
+        "SELECT number, undoes FROM acts WHERE undoes IS NOT NULL ORDER BY number DESC"
+    ):
         if row["number"] not in taken_back:
             taken_back[row["undoes"]] = row["number"]
     return taken_back
@@ -222,7 +238,11 @@ def _act_to_undo(connection: sqlite3.Connection, number: int | None) -> Act:
         raise BadInput("there is nothing to take back in this book.")
     row = connection.execute("SELECT * FROM acts WHERE number = ?", (number,)).fetchone()
     if row is None or number in taken_back:
-        why = "is not in this book" if row is None else f"was taken back already, by number {taken_back[number]}"
+        why = (
+            "is not in this book"
+            if row is None
+            else f"was taken back already, by number {taken_back[number]}"
+        )
         raise BadInput(f"number {number} {why}; see 'sallow trees undo --list'.")
     return _act(row, taken_back)
 
@@ -231,16 +251,21 @@ def _changes_of(connection: sqlite3.Connection, number: int) -> list[Change]:
     rows = connection.execute(
         "SELECT kind, row, before, after FROM changes WHERE act = ? ORDER BY place DESC", (number,)
     ).fetchall()
-    return [Change(row["kind"], row["row"], json.loads(row["before"]), json.loads(row["after"])) for row in rows]
+    return [
+        Change(row["kind"], row["row"], json.loads(row["before"]), json.loads(row["after"])) for row in rows
+    ]
 
 
 def _take_back(connection: sqlite3.Connection, act: Act, change: Change) -> Change:
     if change.kind not in TABLES_WITH_UNDO:
-        raise BookError(f"act {act.number} changed '{change.kind}', which this sallow does not know; nothing was changed.")
+        raise BookError(
+            f"act {act.number} changed '{change.kind}', which this sallow does not know; nothing was changed."
+        )
     now = connection.execute(f"SELECT * FROM {change.kind} WHERE uid = ?", (change.row,)).fetchone()
     if now is None or any(now[name] != value for name, value in change.after.items()):
         raise BadInput(
-            f"number {act.number} ({act.words}) cannot be taken back by itself: something later changed the same "
+            f"number {act.number} ({act.words}) cannot be taken back by itself: something later "
+            "changed the same "
             "line. Take the later one back first; 'sallow trees undo --list' shows them."
         )
     if change.kind == "trees" and ("name_key" in change.before or change.before.get("gone") == 0):
@@ -250,7 +275,8 @@ def _take_back(connection: sqlite3.Connection, act: Act, change: Change) -> Chan
         ).fetchone()
         if clash:
             raise BadInput(
-                f"another tree is called '{name}' by now, so number {act.number} cannot be taken back yet. Give that "
-                f"one a new name first: sallow trees edit \"{name}\" --name \"another name\""
+                f"another tree is called '{name}' by now, so number {act.number} cannot be taken "
+                "back yet. Give that "
+                f'one a new name first: sallow trees edit "{name}" --name "another name"'
             )
     return update(connection, change.kind, change.row, change.before)

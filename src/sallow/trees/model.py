@@ -34,7 +34,7 @@ _PARTIAL_DATE = re.compile(r"\d{4}(-\d{2}(-\d{2})?)?")
 
 @dataclass(frozen=True, slots=True)
 class Tree:
-    """One tree. Lengths: ``canopy_m`` metres across, ``trunk_cm`` centimetres of diameter; flow in litres per hour.
+    """One tree: ``canopy_m`` metres across, ``trunk_cm`` centimetres of diameter, flow in litres an hour.
 
     ``planted`` is ``YYYY``, ``YYYY-MM`` or ``YYYY-MM-DD``. Empty text and None mean "not known".
     """
@@ -117,27 +117,30 @@ def name_key(name: str) -> str:
 
 
 def clean_text(text: str, what: str, longest: int = LONGEST_TEXT) -> str:
-    """The text with its outer blanks off; BadInput when it is too long or holds characters no screen should get."""
+    """The text without outer blanks; BadInput when it is too long or has characters no screen should get."""
     text = text.strip()
     if len(text) > longest:
-        raise BadInput(f"{what} is {len(text)} characters long; the tree book takes up to {longest}. Shorten it.")
+        raise BadInput(
+            f"{what} is {len(text)} characters long; the tree book takes up to {longest}. Shorten it."
+        )
     for character in text:
         if unicodedata.category(character) in ("Cc", "Cs", "Cf") and character not in "\n\t\u200d\u200c":
             raise BadInput(
-                f"{what} holds an invisible control character (code {ord(character):04X}); type it again without."
+                f"{what} holds an invisible control character (code {ord(character):04X}); type it "
+                "again without."
             )
     return text
 
 
 def checked_tree(tree: Tree) -> Tree:
-    """The same tree with tidy texts and the hemisphere filled in from the latitude; BadInput says what is wrong."""
-    texts = {
+    """The same tree with tidy texts and its hemisphere told by the latitude; BadInput says what is wrong."""
+    texts: dict[str, Any] = {
         name: clean_text(getattr(tree, name), f"the {name} of the tree", 400)
         for name in ("crop", "sort", "rootstock", "soil", "water")
     }
     name = " ".join(clean_text(tree.name, "the name of the tree", LONGEST_NAME).split())
     if not name:
-        raise BadInput("a tree needs a name, for example: sallow trees add \"Barrel lemon\" --crop lemon")
+        raise BadInput('a tree needs a name, for example: sallow trees add "Barrel lemon" --crop lemon')
     if "," in name or name_key(name) == "all":
         raise BadInput(f"'{name}' cannot be a tree's name: commas part names and 'all' means every tree.")
     _one_of(tree.grown, GROWN, "where the tree grows")
@@ -160,17 +163,21 @@ def check_partial_date(text: str, what: str) -> None:
             raise ValueError
         date.fromisoformat((text + "-01-01")[:10])
     except ValueError:
-        raise BadInput(f"{what} is '{text}'; expected a year (2019), a month (2019-05) or a day (2019-05-12).") from None
+        raise BadInput(
+            f"{what} is '{text}'; expected a year (2019), a month (2019-05) or a day (2019-05-12)."
+        ) from None
 
 
 def checked_event(event: Event) -> Event:
     """The same event with tidy texts; BadInput says what is wrong."""
     if not _KIND.fullmatch(event.what):
-        raise BadInput(f"the kind of note is '{event.what}'; expected a word such as {', '.join(EVENT_KINDS[:4])}.")
+        raise BadInput(
+            f"the kind of note is '{event.what}'; expected a word such as {', '.join(EVENT_KINDS[:4])}."
+        )
     _one_of(event.precision, PRECISIONS, "how exactly the date is known", may_be_empty=False)
     if event.amount is not None and not (math.isfinite(event.amount) and event.amount >= 0):
         raise BadInput(f"the amount of a note is {event.amount}; expected a number of zero or more.")
-    texts = {
+    texts: dict[str, Any] = {
         name: clean_text(getattr(event, name), f"the {name} of the note")
         for name in ("where", "product", "unit", "subject", "result", "words")
     }
@@ -179,7 +186,9 @@ def checked_event(event: Event) -> Event:
 
 def _one_of(value: str, allowed: tuple[str, ...], what: str, may_be_empty: bool = True) -> None:
     if value not in allowed and not (may_be_empty and value == ""):
-        raise BadInput(f"{what} is '{value}'; expected one of: {', '.join(word for word in allowed if word)}.")
+        raise BadInput(
+            f"{what} is '{value}'; expected one of: {', '.join(word for word in allowed if word)}."
+        )
 
 
 def _within(value: float | None, low: float, high: float, what: str) -> None:

@@ -33,7 +33,8 @@ KIND_WORDS = _spellings(
         "moved": "transplanted|repotted",
         "dug_or_paved": "dug|paved|dug or paved|dug-or-paved",
         "watering_failed": "watering failed|watering-failed|no water",
-        "emitter_cleaned": "emitter cleaned|emitters cleaned|cleaned emitter|cleaned emitters|cleaned the emitters",
+        "emitter_cleaned": "emitter cleaned|emitters cleaned|cleaned emitter|cleaned "
+        "emitters|cleaned the emitters",
         "flood": "flooded",
         "frost": "frosted|froze|freeze",
         "heat": "heatwave|heat wave",
@@ -77,13 +78,15 @@ def read_note(
     hemisphere: str = "",
     more_kinds: Sequence[str] = (),
 ) -> Draft:
-    """The event that the typed words mean; ``more_kinds`` are kinds the knowledge names besides the book's own.
+    """The event that the typed words mean; ``more_kinds`` are kinds that only the knowledge names.
 
     BadInput when a measure, amount or date cannot be read.
     """
     words = [part for word in words for part in word.split()]
     if not words:
-        raise BadInput("say what happened, for example: sallow trees note lemon fed 200 g blood meal yesterday")
+        raise BadInput(
+            "say what happened, for example: sallow trees note lemon fed 200 g blood meal yesterday"
+        )
     kind, rest, remark = _split_off_kind(words, {kind.replace("_", " "): kind for kind in more_kinds})
     subject, rest = _split_off_part(rest) if kind in KINDS_WITH_PRODUCT else ("", rest)
     if on:
@@ -107,7 +110,8 @@ def _split_off_kind(words: Sequence[str], more: Mapping[str, str]) -> tuple[str,
             return kind, tuple(words[length:]), ""
     near = get_close_matches(words[0].lower(), known, n=1, cutoff=0.8)
     remark = (
-        f"Kept as free text. If you meant '{near[0]}', take this back with 'sallow trees undo' and write that word first."
+        f"Kept as free text. If you meant '{near[0]}', take this back with 'sallow trees undo' and "
+        "write that word first."
         if near
         else ""
     )
@@ -149,7 +153,8 @@ def _measured(event: Event, rest: str) -> Event:
         if measure:
             return _with_value(event, measure, " ".join(words[length:]))
     raise BadInput(
-        f"'{rest}' does not say what was measured; expected shoot growth, leaf colour or leaf nitrogen and a number: "
+        f"'{rest}' does not say what was measured; expected shoot growth, leaf colour or leaf "
+        "nitrogen and a number: "
         "measured shoot growth 30 cm"
     )
 
@@ -164,9 +169,14 @@ def _with_value(event: Event, measure: str, text: str) -> Event:
         value, unit = round(value * CENTIMETRES[unit or "cm"], 3), "cm"
         _expect(0 <= value <= 600, "shoot growth in one season lies between 0 and 600 cm")
     elif measure == "leaf_colour":
-        _expect(not unit and 1 <= value <= 5, "the leaf colour score goes from 1 (yellow) to 5 (full dark green)")
+        _expect(
+            not unit and 1 <= value <= 5, "the leaf colour score goes from 1 (yellow) to 5 (full dark green)"
+        )
     else:
-        _expect(unit in ("", "%") and 0.1 <= value <= 8, "leaf nitrogen in dry leaves is given in per cent, 0.1 to 8")
+        _expect(
+            unit in ("", "%") and 0.1 <= value <= 8,
+            "leaf nitrogen in dry leaves is given in per cent, 0.1 to 8",
+        )
         unit = "%"
     return replace(event, subject=measure, amount=value, unit=unit, words=rest)
 
@@ -181,5 +191,7 @@ def _tested(event: Event, rest: str) -> Event:
     if not colon:
         subject, _, result = rest.partition(" ")
     if not subject.strip() or not result.strip():
-        raise BadInput("a test note says which test and what came out, for example: tested soil_fizz: it fizzed")
+        raise BadInput(
+            "a test note says which test and what came out, for example: tested soil_fizz: it fizzed"
+        )
     return replace(event, subject=subject.strip(), result=result.strip())

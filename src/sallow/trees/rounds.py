@@ -20,7 +20,7 @@ _FEEDING_YEAR = timedelta(days=180)
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """A seasonal task. ``months`` gives the first and last month (1 to 12) of its window in each hemisphere."""
+    """A seasonal task; ``months`` gives the first and last month (1 to 12) of its window by hemisphere."""
 
     id: str
     name: str
@@ -50,7 +50,7 @@ class Due:
 
 @dataclass(frozen=True, slots=True)
 class Ledger:
-    """What the round is worked out from: the trees, and each tree's events and looks by uid, in order of time."""
+    """What the round is worked out from: the trees, and the events and looks of each uid, oldest first."""
 
     trees: Sequence[Tree]
     events: Mapping[str, Sequence[Event]]
@@ -86,10 +86,10 @@ def tasks_of(rows: Iterable[Mapping[str, Any]], shift_month: ShiftMonth) -> tupl
 
 
 def due(ledger: Ledger, tasks: Sequence[Task], belongs: Belongs, today: date, ahead: int) -> list[Due]:
-    """Everything that is due by ``ahead`` days from today and not done yet, earliest first; alike tasks are joined.
+    """Everything due by ``ahead`` days from today and not done yet, earliest first; alike tasks are joined.
 
-    ``belongs(crop, groups)`` tells whether a crop is of the crops a task names. Trees without a hemisphere get no
-    seasonal tasks.
+    ``belongs(crop, groups)`` tells whether a crop is of the crops a task names. Trees without a hemisphere
+    get no seasonal tasks.
     """
     horizon = today + timedelta(days=ahead)
     found: list[Due] = []
@@ -116,8 +116,11 @@ def _of_last_look(tree: Tree, events: Sequence[Event], looks: Sequence[Look]) ->
     for check in last.checks:
         if check.check in still_open:
             name = check.name or check.check.replace("_", " ")
-            say = f"Read the test and note it: sallow trees note \"{tree.name}\" tested {check.check}: WHAT CAME OUT"
-            found.append(Due(check.ready or last.day, None, f"test_{check.check}", f"Test: {name}", say, (tree.name,)))
+            command = f'sallow trees note "{tree.name}" tested {check.check}: WHAT CAME OUT'
+            say = f"Read the test and note it: {command}"
+            found.append(
+                Due(check.ready or last.day, None, f"test_{check.check}", f"Test: {name}", say, (tree.name,))
+            )
     return found
 
 
@@ -126,7 +129,9 @@ def _fits(task: Task, tree: Tree, belongs: Belongs) -> bool:
         return False
     if task.grown != "any" and tree.grown and tree.grown not in task.grown.split():
         return False
-    if task.needs == "drip" and not (tree.emitters or "drip" in tree.water.lower() or "emitter" in tree.water.lower()):
+    if task.needs == "drip" and not (
+        tree.emitters or "drip" in tree.water.lower() or "emitter" in tree.water.lower()
+    ):
         return False
     return belongs(tree.crop, task.crops)
 
@@ -158,20 +163,19 @@ def _is_done(task: Task, events: Sequence[Event], start: date, end: date) -> boo
     return any(
         start <= event.when <= end
         for event in events
-        if event.subject == DONE_MARK + task.id or (task.done_by and event.what == task.done_by and not task.after)
+        if event.subject == DONE_MARK + task.id
+        or (task.done_by and event.what == task.done_by and not task.after)
     )
 
 
 def _after(task: Task, events: Sequence[Event], start: date) -> date | None:
-    """The day the task falls due after the last such note; None when no part is left or there was no such note."""
+    """The day the task falls due after the last such note; None when there was none or no part is left."""
     recent = [event for event in events if event.what == task.after and event.when >= start - _FEEDING_YEAR]
     if not recent:
         return None
     words = recent[-1].subject.split()
-    if len(words) == 4 and words[0] == "part":
-        parts_left = words[1] != words[3]
-    else:
-        parts_left = len(recent) == 1
+    in_parts = len(words) == 4 and words[0] == "part"
+    parts_left = words[1] != words[3] if in_parts else len(recent) == 1
     return recent[-1].when + timedelta(days=task.after_days) if parts_left else None
 
 
@@ -190,4 +194,8 @@ def say_span(item: Due, today: date) -> str:
         return f"from {say_date(item.start, year=item.start.year != today.year)}{until}"
     if item.until:
         return f"now{until}"
-    return "today" if item.start == today else f"since {say_date(item.start, year=item.start.year != today.year)}"
+    return (
+        "today"
+        if item.start == today
+        else f"since {say_date(item.start, year=item.start.year != today.year)}"
+    )

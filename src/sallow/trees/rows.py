@@ -3,20 +3,46 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import fields
 from datetime import date
-from typing import Any
+from functools import wraps
+from typing import Any, ParamSpec, Protocol, TypeVar
 
-from sallow.errors import BadInput
+from sallow.errors import BadInput, BookError
 from sallow.trees.model import Event, Look, PendingCheck, Tree
 
+P = ParamSpec("P")
+T = TypeVar("T")
+RECOVER = (
+    "The file is damaged; it was left as it was. Copy it somewhere safe, save what can be read with "
+    "'sallow trees export --rescue saved-trees', and take that into a new book with "
+    "'sallow trees --book new-book.sqlite import saved-trees'."
+)
 _TREE_FIELDS = tuple(field.name for field in fields(Tree))
 _EVENT_SAME = ("product", "amount", "unit", "subject", "result", "words", "precision", "tree", "uid")
 
-Row = Mapping[str, Any]
+
+class Row(Protocol):
+    """A row whose cells are found by name: one of SQLite's, or a plain mapping."""
+
+    def __getitem__(self, name: str, /) -> Any: ...
 
 
+def _readable(build: Callable[P, T]) -> Callable[P, T]:
+    """A row whose cells are not what the book wrote (a damaged disk) is told in plain words."""
+
+    @wraps(build)
+    def build_or_tell(*cells: P.args, **more: P.kwargs) -> T:
+        try:
+            return build(*cells, **more)
+        except (ValueError, TypeError, KeyError) as fault:
+            raise BookError(f"a line of the book cannot be read ({fault}). {RECOVER}") from fault
+
+    return build_or_tell
+
+
+@_readable
 def tree_of(row: Row) -> Tree:
     """The tree of one row."""
     return Tree(**{name: row[name] for name in _TREE_FIELDS})
@@ -27,6 +53,7 @@ def row_of_tree(tree: Tree) -> dict[str, Any]:
     return {name: getattr(tree, name) for name in _TREE_FIELDS}
 
 
+@_readable
 def event_of(row: Row) -> Event:
     """The event of one row."""
     known = row["product_known"]
@@ -43,9 +70,16 @@ def row_of_event(event: Event) -> dict[str, Any]:
     """The cells of an event, without 'gone'."""
     cells = {name: getattr(event, name) for name in _EVENT_SAME}
     known = None if event.product_known is None else int(event.product_known)
-    return {**cells, "what": event.what, "day": event.when.isoformat(), "place": event.where, "product_known": known}
+    return {
+        **cells,
+        "what": event.what,
+        "day": event.when.isoformat(),
+        "place": event.where,
+        "product_known": known,
+    }
 
 
+@_readable
 def look_of(row: Row, trees: tuple[str, ...], photos: tuple[str, ...]) -> Look:
     """The look of one row with the uids of its trees and the paths of its photos."""
     return Look(

@@ -19,25 +19,27 @@ _VERSION_1 = (
         gone INTEGER NOT NULL DEFAULT 0 CHECK (gone IN (0, 1)))""",
     "CREATE UNIQUE INDEX one_tree_per_name ON trees (name_key) WHERE gone = 0",
     """CREATE TABLE events (
-        uid TEXT PRIMARY KEY, tree TEXT NOT NULL REFERENCES trees (uid), what TEXT NOT NULL, day TEXT NOT NULL,
-        place TEXT NOT NULL DEFAULT '', product TEXT NOT NULL DEFAULT '', amount REAL,
+        uid TEXT PRIMARY KEY, tree TEXT NOT NULL REFERENCES trees (uid), what TEXT NOT NULL,
+        day TEXT NOT NULL, place TEXT NOT NULL DEFAULT '', product TEXT NOT NULL DEFAULT '', amount REAL,
         unit TEXT NOT NULL DEFAULT '', subject TEXT NOT NULL DEFAULT '', result TEXT NOT NULL DEFAULT '',
         words TEXT NOT NULL DEFAULT '', gone INTEGER NOT NULL DEFAULT 0 CHECK (gone IN (0, 1)))""",
     "CREATE INDEX events_of_tree ON events (tree, day)",
     """CREATE TABLE looks (
         uid TEXT PRIMARY KEY, tree TEXT NOT NULL REFERENCES trees (uid), day TEXT NOT NULL,
-        answers TEXT NOT NULL DEFAULT '{}', knowledge TEXT NOT NULL DEFAULT '', result TEXT NOT NULL DEFAULT '{}',
+        answers TEXT NOT NULL DEFAULT '{}', knowledge TEXT NOT NULL DEFAULT '',
+        result TEXT NOT NULL DEFAULT '{}',
         gone INTEGER NOT NULL DEFAULT 0 CHECK (gone IN (0, 1)))""",
     """CREATE TABLE acts (
         number INTEGER PRIMARY KEY AUTOINCREMENT, day TEXT NOT NULL, words TEXT NOT NULL,
         undoes INTEGER REFERENCES acts (number))""",
     """CREATE TABLE changes (
         act INTEGER NOT NULL REFERENCES acts (number), place INTEGER NOT NULL, kind TEXT NOT NULL,
-        row TEXT NOT NULL, before TEXT NOT NULL, after TEXT NOT NULL, PRIMARY KEY (act, place)) WITHOUT ROWID""",
+        row TEXT NOT NULL, before TEXT NOT NULL, after TEXT NOT NULL,
+        PRIMARY KEY (act, place)) WITHOUT ROWID""",
 )
 
-# Version 2: a look may cover several trees and carry photos and its story; events know how exact their date is
-# and whether the product is known; trees know their emitters.
+# Version 2: a look may cover several trees and carry photos and its story; events know how exact their date
+# is and whether the product is known; trees know their emitters.
 _VERSION_2 = (
     "ALTER TABLE trees ADD COLUMN emitters INTEGER",
     "ALTER TABLE trees ADD COLUMN emitter_flow_lph REAL",
@@ -46,12 +48,15 @@ _VERSION_2 = (
     "ALTER TABLE looks RENAME TO looks_of_version_1",
     """CREATE TABLE looks (
         uid TEXT PRIMARY KEY, day TEXT NOT NULL,
-        answers TEXT NOT NULL DEFAULT '{}', knowledge TEXT NOT NULL DEFAULT '', result TEXT NOT NULL DEFAULT '{}',
-        seen TEXT NOT NULL DEFAULT '[]', likely TEXT NOT NULL DEFAULT '[]', steps TEXT NOT NULL DEFAULT '[]',
+        answers TEXT NOT NULL DEFAULT '{}', knowledge TEXT NOT NULL DEFAULT '',
+        result TEXT NOT NULL DEFAULT '{}',
+        seen TEXT NOT NULL DEFAULT '[]', likely TEXT NOT NULL DEFAULT '[]',
+        steps TEXT NOT NULL DEFAULT '[]',
         checks TEXT NOT NULL DEFAULT '[]', look_again TEXT NOT NULL DEFAULT '',
         came_of_it TEXT NOT NULL DEFAULT '', gone INTEGER NOT NULL DEFAULT 0 CHECK (gone IN (0, 1)))""",
     """CREATE TABLE look_trees (
-        look TEXT NOT NULL REFERENCES looks (uid), place INTEGER NOT NULL, tree TEXT NOT NULL REFERENCES trees (uid),
+        look TEXT NOT NULL REFERENCES looks (uid), place INTEGER NOT NULL,
+        tree TEXT NOT NULL REFERENCES trees (uid),
         PRIMARY KEY (look, tree))""",
     "CREATE INDEX looks_of_tree ON look_trees (tree)",
     """CREATE TABLE photos (
@@ -71,26 +76,28 @@ STEPS: Mapping[int, tuple[str, ...]] = MappingProxyType({1: _VERSION_1, 2: _VERS
 COLUMNS: Mapping[str, Mapping[str, str]] = MappingProxyType(
     {
         "trees": {
-            "uid": "text", "name": "text", "crop": "text", "sort": "text", "rootstock": "text", "planted": "text",
-            "grown": "text", "soil": "text", "water": "text", "canopy_m": "number?", "trunk_cm": "number?",
+            "uid": "text", "name": "text", "crop": "text", "sort": "text", "rootstock": "text",
+            "planted": "text", "grown": "text", "soil": "text", "water": "text", "canopy_m": "number?",
+            "trunk_cm": "number?",
             "climate": "text", "hemisphere": "text", "latitude": "number?", "emitters": "whole?",
             "emitter_flow_lph": "number?", "gone": "whole",
         },
         "events": {
-            "uid": "text", "tree": "text", "what": "text", "day": "text", "precision": "text", "place": "text",
-            "product": "text", "product_known": "whole?", "amount": "number?", "unit": "text", "subject": "text",
-            "result": "text", "words": "text", "gone": "whole",
+            "uid": "text", "tree": "text", "what": "text", "day": "text", "precision": "text",
+            "place": "text", "product": "text", "product_known": "whole?", "amount": "number?",
+            "unit": "text", "subject": "text", "result": "text", "words": "text", "gone": "whole",
         },
         "looks": {
-            "uid": "text", "day": "text", "answers": "text", "knowledge": "text", "result": "text", "seen": "text",
-            "likely": "text", "steps": "text", "checks": "text", "look_again": "text", "came_of_it": "text",
-            "gone": "whole",
+            "uid": "text", "day": "text", "answers": "text", "knowledge": "text", "result": "text",
+            "seen": "text", "likely": "text", "steps": "text", "checks": "text", "look_again": "text",
+            "came_of_it": "text", "gone": "whole",
         },
         "look_trees": {"look": "text", "place": "whole", "tree": "text"},
         "photos": {"uid": "text", "look": "text", "path": "text", "gone": "whole"},
         "acts": {"number": "whole", "day": "text", "words": "text", "undoes": "whole?"},
         "changes": {
-            "act": "whole", "place": "whole", "kind": "text", "row": "text", "before": "text", "after": "text",
+            "act": "whole", "place": "whole", "kind": "text", "row": "text", "before": "text",
+            "after": "text",
         },
     }
 )  # fmt: skip

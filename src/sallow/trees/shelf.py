@@ -34,22 +34,31 @@ def all_trees(book: Book) -> tuple[Tree, ...]:
 
 
 def find_tree(book: Book, name: str) -> Tree:
-    """The tree called ``name``, or the only one whose name begins so; BadInput offers the nearest names."""
+    """The tree called ``name``, or the only one that begins so or has that word; BadInput offers others."""
     key = name_key(name)
     row = book.connection.execute("SELECT * FROM trees WHERE name_key = ? AND gone = 0", (key,)).fetchone()
     if row is not None:
         return tree_of(row)
     names = {name_key(tree.name): tree for tree in all_trees(book)}
     if not names:
-        raise BadInput("the book has no trees yet. Begin with: sallow trees add \"Barrel lemon\" --crop lemon")
+        raise BadInput('the book has no trees yet. Begin with: sallow trees add "Barrel lemon" --crop lemon')
     beginning = [tree for other, tree in names.items() if key and other.startswith(key)]
     if len(beginning) == 1:
         return beginning[0]
     if beginning:
-        raise BadInput(f"'{name}' fits several trees: {_listed(tree.name for tree in beginning)}. Write more of the name.")
+        raise BadInput(
+            f"'{name}' fits several trees: {_listed(tree.name for tree in beginning)}. Write more of "
+            "the name."
+        )
     inside = [other for other in names if key and key in other.split()]
+    if len(inside) == 1:
+        return names[inside[0]]
     near = inside or get_close_matches(key, names, n=3, cutoff=0.5)
-    hint = f"Did you mean {_listed(names[other].name for other in near)}?" if near else "See them with: sallow trees list"
+    hint = (
+        f"Did you mean {_listed(names[other].name for other in near)}?"
+        if near
+        else "See them with: sallow trees list"
+    )
     raise BadInput(f"no tree in the book is called '{name}'. {hint}")
 
 
@@ -58,7 +67,9 @@ def find_trees(book: Book, names: str) -> tuple[Tree, ...]:
     if name_key(names) == "all":
         trees = all_trees(book)
         if not trees:
-            raise BadInput("the book has no trees yet. Begin with: sallow trees add \"Barrel lemon\" --crop lemon")
+            raise BadInput(
+                'the book has no trees yet. Begin with: sallow trees add "Barrel lemon" --crop lemon'
+            )
         return trees
     found = [find_tree(book, name) for name in names.split(",") if name.strip()]
     if not found:
@@ -70,7 +81,9 @@ def events_of(book: Book, trees: Sequence[str]) -> Mapping[str, tuple[Event, ...
     """The events of these trees (uids), each tree's in order of time."""
     found: defaultdict[str, list[Event]] = defaultdict(list)
     with reading(book) as connection:
-        for row in _in_batches(connection, "SELECT * FROM events WHERE gone = 0 AND tree IN ({}) ORDER BY day, rowid", trees):
+        for row in _in_batches(
+            connection, "SELECT * FROM events WHERE gone = 0 AND tree IN ({}) ORDER BY day, rowid", trees
+        ):
             found[row["tree"]].append(event_of(row))
     return {tree: tuple(found[tree]) for tree in trees}
 
@@ -85,8 +98,12 @@ def looks_of(book: Book, trees: Sequence[str]) -> Mapping[str, tuple[Look, ...]]
     with reading(book) as connection:
         rows = list(_in_batches(connection, query, trees))
         uids = sorted({row["uid"] for row in rows})
-        members = _grouped(connection, "SELECT look, tree FROM look_trees WHERE look IN ({}) ORDER BY place", uids)
-        photos = _grouped(connection, "SELECT look, path FROM photos WHERE gone = 0 AND look IN ({}) ORDER BY rowid", uids)
+        members = _grouped(
+            connection, "SELECT look, tree FROM look_trees WHERE look IN ({}) ORDER BY place", uids
+        )
+        photos = _grouped(
+            connection, "SELECT look, path FROM photos WHERE gone = 0 AND look IN ({}) ORDER BY rowid", uids
+        )
     for row in rows:
         found[row["of_tree"]].append(look_of(row, members[row["uid"]], photos[row["uid"]]))
     return {tree: tuple(found[tree]) for tree in trees}
@@ -95,11 +112,13 @@ def looks_of(book: Book, trees: Sequence[str]) -> Mapping[str, tuple[Look, ...]]
 def list_lines(book: Book) -> tuple[Line, ...]:
     """One line for every tree, with three queries however many trees and notes there are."""
     newest_event = (
-        "SELECT e.* FROM trees t JOIN events e ON e.rowid = (SELECT rowid FROM events WHERE tree = t.uid AND gone = 0 "
+        "SELECT e.* FROM trees t JOIN events e ON e.rowid = (SELECT rowid FROM events WHERE tree = "
+        "t.uid AND gone = 0 "
         "ORDER BY day DESC, rowid DESC LIMIT 1) WHERE t.gone = 0"
     )
     newest_look = (
-        "SELECT m.tree, l.day, l.look_again FROM look_trees m JOIN looks l ON l.uid = m.look WHERE l.gone = 0 "
+        "SELECT m.tree, l.day, l.look_again FROM look_trees m JOIN looks l ON l.uid = m.look WHERE "
+        "l.gone = 0 "
         "ORDER BY l.day, l.rowid"
     )
     with reading(book) as connection:
@@ -117,7 +136,9 @@ def last_look_uid(book: Book, tree: Tree) -> str:
     """The uid of the newest look at a tree; BadInput when it was never looked at."""
     looks = looks_of(book, [tree.uid])[tree.uid]
     if not looks:
-        raise BadInput(f"{tree.name} has no look in the book yet that a photo could belong to. First: sallow look")
+        raise BadInput(
+            f"{tree.name} has no look in the book yet that a photo could belong to. First: sallow look"
+        )
     return looks[-1].uid
 
 
@@ -137,7 +158,9 @@ def _in_batches(connection: sqlite3.Connection, query: str, keys: Sequence[str])
         yield from connection.execute(query.format(", ".join("?" for _ in batch)), tuple(batch))
 
 
-def _grouped(connection: sqlite3.Connection, query: str, keys: Sequence[str]) -> defaultdict[str, tuple[str, ...]]:
+def _grouped(
+    connection: sqlite3.Connection, query: str, keys: Sequence[str]
+) -> defaultdict[str, tuple[str, ...]]:
     found: defaultdict[str, tuple[str, ...]] = defaultdict(tuple)
     for key, value in _in_batches(connection, query, keys):
         found[key] += (value,)

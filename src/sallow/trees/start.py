@@ -11,7 +11,17 @@ from sallow.trees.shelf import events_of, looks_of
 
 _NOT_ASKED = ("uid", "name")
 _STEPS = frozenset(
-    ("fed", "watered", "pruned", "sprayed", "copper_spray", "weed_killer", "limed", "moved", "emitter_cleaned")
+    (
+        "fed",
+        "watered",
+        "pruned",
+        "sprayed",
+        "copper_spray",
+        "weed_killer",
+        "limed",
+        "moved",
+        "emitter_cleaned",
+    )
 )
 
 
@@ -21,10 +31,11 @@ def events_for_look(book: Book, tree: Tree) -> tuple[Event, ...]:
 
 
 def start_of_look(book: Book, tree: Tree, today: date) -> dict[str, Any]:
-    """What the book knows, in the form of an answers file: ``tree``, ``events`` and, if there was one, ``last_look``.
+    """What the book knows, in answers-file form: ``tree``, ``events`` and, after a look, ``last_look``.
 
-    ``tree`` holds only what is known. ``last_look`` has the date, the likely causes, the steps it gave, what was done
-    and tested since, and the tests still to be read, so that the person can be asked whether the last step helped.
+    ``tree`` holds only what is known. ``last_look`` has the date, the likely causes, the steps it gave,
+    what was done and tested since, and the tests still to be read, so that the person can be asked whether
+    the last step helped.
     """
     events = [event for event in events_for_look(book, tree) if event.when <= today]
     looks = [look for look in looks_of(book, [tree.uid])[tree.uid] if look.day <= today]
@@ -37,7 +48,9 @@ def start_of_look(book: Book, tree: Tree, today: date) -> dict[str, Any]:
 
 def open_checks(look: Look, events: list[Event]) -> list[str]:
     """The ids of the tests that the look asked for and that have no result since."""
-    answered = {_key(event.subject) for event in events if event.what == "test_result" and event.when >= look.day}
+    answered = {
+        _key(event.subject) for event in events if event.what == "test_result" and event.when >= look.day
+    }
     return [check.check for check in look.checks if not answered & {_key(check.check), _key(check.name)}]
 
 

@@ -33,7 +33,7 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Series:
-    """Numbers of one kind over the years, ready for a chart; ``low`` and ``high`` fix the scale if it has one."""
+    """Numbers of one kind over the years, ready for a chart; ``low`` and ``high`` fix its scale."""
 
     title: str
     points: tuple[chart.Point, ...]
@@ -78,7 +78,10 @@ def tell(story: Sequence[Entry], width: int) -> list[str]:
         shown = "" if when == last else when
         last = when
         if width >= _NARROW:
-            lead, hang = f"  {shown:<{_DATE_WIDTH}}{entry.label:<{_LABEL_WIDTH}}  ", 4 + _DATE_WIDTH + _LABEL_WIDTH
+            lead, hang = (
+                f"  {shown:<{_DATE_WIDTH}}{entry.label:<{_LABEL_WIDTH}}  ",
+                4 + _DATE_WIDTH + _LABEL_WIDTH,
+            )
         else:
             if shown:
                 lines.append(f"  {shown}")
@@ -106,7 +109,7 @@ def _measured(events: Sequence[Event], measure: str) -> tuple[chart.Point, ...]:
 
 
 def _feeding(events: Sequence[Event]) -> Series:
-    """Grams a year: of nitrogen when every weighed feeding names its analysis, otherwise of what was given."""
+    """Grams a year: of nitrogen when every weighed feeding names its analysis, else of what was given."""
     fed = [event for event in events if event.what == "fed"]
     weighed = [event for event in fed if event.amount is not None and event.unit in GRAMS]
     shares = [_ANALYSIS.search(event.product) for event in weighed]
@@ -121,7 +124,9 @@ def _feeding(events: Sequence[Event]) -> Series:
     title = "Nitrogen given in a year, g" if as_nitrogen else "Fed in a year, g of product"
     left_out = len(fed) - len(weighed)
     note = f"{left_out} feeding{'' if left_out == 1 else 's'} without a weight left out" if left_out else ""
-    return Series(title, tuple(chart.Point(date(year, 7, 1), by_year[year]) for year in sorted(by_year)), note, low=0)
+    return Series(
+        title, tuple(chart.Point(date(year, 7, 1), by_year[year]) for year in sorted(by_year)), note, low=0
+    )
 
 
 def draw_series(item: Series, *, width: int, unicode: bool) -> list[str]:

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from sallow.errors import BadInput
+from sallow.errors import BadInput, BookError
 from sallow.trees.ledger import TABLES_WITH_UNDO
 from sallow.trees.model import CAME_OF_IT, checked_event, checked_tree, name_key
 from sallow.trees.rows import event_of, look_of, tree_of
@@ -18,7 +18,7 @@ Rows = list[dict[str, Any]]
 
 
 def check_tables(document: Mapping[str, Any], source: str) -> dict[str, Rows]:
-    """The tables, every cell of the right type and every reference met; BadInput names table, row and cell."""
+    """The tables, each cell of the right type, each reference met; BadInput names table, row and cell."""
     tables = {table: _table(document, table, source) for table in COLUMNS}
     uids = {table: _uids(tables[table], table, source) for table in TABLES_WITH_UNDO}
     _refer(tables["events"], "events", {"tree": uids["trees"]}, source)
@@ -32,6 +32,17 @@ def check_tables(document: Mapping[str, Any], source: str) -> dict[str, Rows]:
     _once(tables["look_trees"], "look_trees", ("look", "tree"), source)
     _values(tables, source)
     return tables
+
+
+def is_sound(table: str, row: dict[str, Any]) -> bool:
+    """Whether one row has cells of the right type and values that the book may hold."""
+    if not all(_fits(row[name], kind) for name, kind in COLUMNS[table].items()):
+        return False
+    try:
+        _check_row(table, row, set())
+    except (BadInput, BookError, ValueError, KeyError, TypeError, AttributeError):
+        return False
+    return True
 
 
 def _table(document: Mapping[str, Any], table: str, source: str) -> Rows:
@@ -98,7 +109,7 @@ def _values(tables: Mapping[str, Rows], source: str) -> None:
         for place, row in enumerate(tables[table], 1):
             try:
                 _check_row(table, row, names)
-            except (BadInput, ValueError, KeyError, TypeError, AttributeError) as fault:
+            except (BadInput, BookError, ValueError, KeyError, TypeError, AttributeError) as fault:
                 raise BadInput(f"{source}: {table}, row {place}: {fault}") from None
     for place, row in enumerate(tables["changes"], 1):
         _check_change(row, f"{source}: changes, row {place}")
@@ -107,7 +118,7 @@ def _values(tables: Mapping[str, Rows], source: str) -> None:
 
 
 def _check_row(table: str, row: dict[str, Any], names: set[str]) -> None:
-    if row["gone"] not in (0, 1):
+    if row.get("gone", 0) not in (0, 1):
         raise ValueError(f"'gone' is {row['gone']}; expected 0 or 1")
     if table == "trees":
         checked_tree(tree_of(row))
@@ -121,7 +132,9 @@ def _check_row(table: str, row: dict[str, Any], names: set[str]) -> None:
     elif table == "looks":
         look_of(row, (), ())
         if row["came_of_it"] not in CAME_OF_IT:
-            raise ValueError(f"'came_of_it' is '{row['came_of_it']}'; expected better, same, worse or nothing")
+            raise ValueError(
+                f"'came_of_it' is '{row['came_of_it']}'; expected better, same, worse or nothing"
+            )
 
 
 def _check_day(text: str, where: str) -> None:

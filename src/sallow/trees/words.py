@@ -32,7 +32,11 @@ MEASURE_NAMES = MappingProxyType(
 _GROWN = MappingProxyType({"ground": "in the ground", "pot": "in a pot", "lawn": "in a lawn"})
 _HALF = MappingProxyType({"south": "southern half of the world", "north": "northern half of the world"})
 CAME_OF_IT = MappingProxyType(
-    {"better": "better than at the last look", "same": "no better, no worse", "worse": "worse than at the last look"}
+    {
+        "better": "better than at the last look",
+        "same": "no better, no worse",
+        "worse": "worse than at the last look",
+    }
 )
 
 
@@ -85,17 +89,26 @@ def say_when(event: Event) -> str:
 def tree_facts(tree: Tree, crop_names: Mapping[str, str], climates: Mapping[str, str]) -> list[str]:
     """What the book says of a tree, in one to three lines."""
     kind = crop_names.get(tree.crop, tree.crop)
-    first = [kind + (f" '{tree.sort}'" if tree.sort else ""), f"on {tree.rootstock}" if tree.rootstock else ""]
+    first = [
+        kind + (f" '{tree.sort}'" if tree.sort else ""),
+        f"on {tree.rootstock}" if tree.rootstock else "",
+    ]
     first += [_GROWN.get(tree.grown, ""), f"planted {tree.planted}" if tree.planted else ""]
     second = [
-        f"canopy {tree.canopy_m:g} m ({tree.canopy_m / 0.3048:.0f} ft) across" if tree.canopy_m is not None else "",
-        f"trunk {tree.trunk_cm:g} cm ({tree.trunk_cm / 2.54:.1f} in) thick" if tree.trunk_cm is not None else "",
+        f"canopy {tree.canopy_m:.3g} m ({tree.canopy_m / 0.3048:.0f} ft) across"
+        if tree.canopy_m is not None
+        else "",
+        f"trunk {tree.trunk_cm:.3g} cm ({tree.trunk_cm / 2.54:.1f} in) thick"
+        if tree.trunk_cm is not None
+        else "",
         f"soil: {tree.soil}" if tree.soil else "",
         f"water: {tree.water}" if tree.water else "",
         _say_emitters(tree),
     ]
     third = [climates.get(tree.climate, tree.climate), _HALF.get(tree.hemisphere, ""), _say_latitude(tree)]
-    return [plain(line) for parts in (first, second, third) if (line := ", ".join(part for part in parts if part))]
+    return [
+        plain(line) for parts in (first, second, third) if (line := ", ".join(part for part in parts if part))
+    ]
 
 
 def _say_emitters(tree: Tree) -> str:

@@ -1,0 +1,280 @@
+"""The verbs of 'sallow trees' that write: add, edit, remove, undo, note, import."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sallow.commands._trees_shared import (
+    book_path,
+    climate_names,
+    crops,
+    document,
+    join_names,
+    say_hanging,
+    say_wrapped,
+)
+from sallow.environment import Environment
+from sallow.errors import BadInput
+
+if TYPE_CHECKING:
+    from sallow.trees.model import Tree
+    from sallow.trees.rounds import Task
+
+_TEXTS = ("sort", "rootstock", "grown", "soil", "water", "climate", "hemisphere")
+_PLACE = ("climate", "hemisphere", "latitude")
+
+
+def add(arguments: argparse.Namespace, environment: Environment) -> None:
+    """Put a tree in the book; a person at the keys is asked for what is missing."""
+    from sallow.trees.book import open_book
+    from sallow.trees.ledger import add_tree
+    from sallow.trees.model import Tree, checked_tree
+    from sallow.trees.shelf import all_trees
+    from sallow.trees.words import plain, tree_facts
+
+    path = book_path(arguments, environment)
+    place: dict[str, Any] = {}
+    if path.exists():
+        with open_book(path) as book:
+            place = _common_place(all_trees(book))
+    given = {name: value for name in _OPTIONS if (value := getattr(arguments, name)) is not None}
+    name = arguments.name
+    if environment.terminal and not (name and "crop" in given):
+        from sallow.commands._trees_ask import ask_tree
+
+        name, given = ask_tree(environment, name, given, place)
+    if not name or "crop" not in given:
+        raise BadInput(
+            'a new tree needs a name and a crop, for example: sallow trees add "Barrel lemon" --crop lemon'
+        )
+    cells = _cells(given, environment, place.get("hemisphere", ""))
+    inherited = {} if any(part in cells for part in _PLACE) else place
+    tree = checked_tree(Tree(**{"name": name, **inherited, **cells}))
+    with open_book(path, create=True) as book:
+        add_tree(book, tree, environment.today)
+    say_wrapped(environment, f"Added {plain(tree.name)} to {path}.")
+    for fact in tree_facts(tree, crops().names, climate_names()):
+        say_wrapped(environment, fact, "  ")
+    if inherited:
+        environment.say("  (place taken from the other trees; 'sallow trees edit' changes it)")
+
+
+_OPTIONS = ("crop", *_TEXTS, "planted", "canopy", "trunk", "latitude", "emitters")
+
+
+def edit(arguments: argparse.Namespace, environment: Environment) -> None:
+    """Change what the book says of a tree."""
+    from sallow.trees.book import open_book
+    from sallow.trees.ledger import edit_tree
+    from sallow.trees.shelf import find_tree
+    from sallow.trees.words import plain, tree_facts
+
+    given = {name: value for name in _OPTIONS if (value := getattr(arguments, name)) is not None}
+    if not given and arguments.new_name is None:
+        raise BadInput("say what to change, for example: sallow trees edit lemon --canopy '2 m' (see --help)")
+    with open_book(book_path(arguments, environment)) as book:
+        tree = find_tree(book, arguments.name)
+        cells = _cells(given, environment, tree.hemisphere)
+        if arguments.new_name is not None:
+            cells["name"] = arguments.new_name
+        changed = edit_tree(book, tree.uid, cells, environment.today)
+    environment.say(
+        f"{plain(changed.name)} now reads:" if changed != tree else f"{plain(tree.name)} read so already:"
+    )
+    for fact in tree_facts(changed, crops().names, climate_names()):
+        say_wrapped(environment, fact, "  ")
+
+
+def _cells(given: Mapping[str, str], environment: Environment, hemisphere: str) -> dict[str, Any]:
+    """The typed options as fields of a tree; an empty text clears a field."""
+    from sallow.trees.amounts import read_emitters, read_length, to_number
+    from sallow.trees.crops import crop_id
+    from sallow.trees.dates import read_planted
+
+    cells: dict[str, Any] = {name: given[name] for name in _TEXTS if name in given}
+    for name in ("grown", "climate", "hemisphere"):
+        if name in cells:
+            cells[name] = cells[name].strip().lower().replace(" ", "_").replace("-", "_")
+    if "crop" in given:
+        cells["crop"] = crop_id(given["crop"], crops().known_crop)
+    if "planted" in given:
+        half = cells.get("hemisphere", hemisphere)
+        cells["planted"] = read_planted(given["planted"], environment.today, half) if given["planted"] else ""
+    for name, field, unit in (("canopy", "canopy_m", "m"), ("trunk", "trunk_cm", "cm")):
+        if name in given:
+            cells[field] = read_length(given[name], unit, f"the {name}") if given[name] else None
+    if "latitude" in given:
+        cells["latitude"] = to_number(given["latitude"]) if given["latitude"] else None
+    if "emitters" in given:
+        number, flow = read_emitters(given["emitters"]) if given["emitters"] else (None, None)
+        cells.update(emitters=number, emitter_flow_lph=flow)
+    return cells
+
+
+def _common_place(trees: Sequence[Tree]) -> dict[str, Any]:
+    places = {tuple(getattr(tree, part) for part in _PLACE) for tree in trees}
+    if len(places) != 1:
+        return {}
+    return {part: value for part, value in zip(_PLACE, places.pop(), strict=True) if value not in ("", None)}
+
+
+def remove(arguments: argparse.Namespace, environment: Environment) -> None:
+    """Take a tree out of the lists."""
+    from sallow.trees.book import open_book
+    from sallow.trees.ledger import remove_tree
+    from sallow.trees.shelf import find_tree
+    from sallow.trees.words import plain
+
+    with open_book(book_path(arguments, environment)) as book:
+        tree = find_tree(book, arguments.name)
+        act = remove_tree(book, tree.uid, environment.today)
+    say_wrapped(
+        environment,
+        f"{plain(tree.name)} is out of the lists. Its notes and looks are kept; "
+        f"'sallow trees undo {act.number}' brings it back.",
+    )
+
+
+def undo(arguments: argparse.Namespace, environment: Environment) -> None:
+    """Take back the last act, or one by number; ``--list`` shows the last ones."""
+    from sallow.trees import ledger
+    from sallow.trees.book import open_book
+    from sallow.trees.dates import say_date
+    from sallow.trees.words import plain
+
+    with open_book(book_path(arguments, environment)) as book:
+        if not arguments.list:
+            act = ledger.undo(book, environment.today, arguments.number)
+            say_wrapped(
+                environment, plain(f"Done: {act.words}. To turn that round: sallow trees undo {act.number}")
+            )
+            return
+        acts = ledger.acts(book)
+    environment.say("Written last, newest first")
+    for act in acts:
+        back = f" (taken back by {act.undone_by})" if act.undone_by else ""
+        say_hanging(environment, f"{act.number:>5}  {say_date(act.day):<11}  ", plain(f"{act.words}{back}"))
+
+
+def note(arguments: argparse.Namespace, environment: Environment) -> None:
+    """Put down what was done or happened, at one tree or several."""
+    from dataclasses import replace
+
+    from sallow.trees.book import open_book
+    from sallow.trees.dates import say_ago
+    from sallow.trees.ledger import add_events
+    from sallow.trees.notes import read_note
+    from sallow.trees.shelf import find_trees
+    from sallow.trees.words import plain, say_event, say_when
+
+    if arguments.words[0].lower() == "photo":
+        _note_photo(arguments, environment)
+        return
+    with open_book(book_path(arguments, environment)) as book:
+        trees = find_trees(book, arguments.name)
+        draft = read_note(
+            arguments.words,
+            environment.today,
+            on=arguments.on,
+            where=arguments.where,
+            product_known=False if arguments.product_unknown else None,
+            hemisphere=trees[0].hemisphere,
+            more_kinds=[kind["event"] for kind in document("events")["events"]],
+        )
+        names = join_names(tree.name for tree in trees)
+        said = say_event(draft.event)
+        add_events(
+            book,
+            [replace(draft.event, tree=tree.uid) for tree in trees],
+            environment.today,
+            f"noted for {names}: {said}",
+        )
+    event = draft.event
+    when = say_when(event)
+    ago = "" if event.precision in ("year", "season") else f" ({say_ago(event.when, environment.today)})"
+    say_wrapped(environment, plain(f"Noted for {names}: {said}. Date: {when}{ago}."))
+    if draft.remark:
+        say_wrapped(environment, draft.remark)
+
+
+def _note_photo(arguments: argparse.Namespace, environment: Environment) -> None:
+    from sallow.trees.book import open_book
+    from sallow.trees.ledger import add_photo
+    from sallow.trees.shelf import find_tree, last_look_uid
+    from sallow.trees.words import plain
+
+    if len(arguments.words) != 2:
+        raise BadInput(
+            'name one picture file, in quotes if it has blanks: sallow trees note lemon photo "leaf 1.jpg"'
+        )
+    picture = Path(arguments.words[1]).expanduser().absolute()
+    with open_book(book_path(arguments, environment)) as book:
+        tree = find_tree(book, arguments.name)
+        add_photo(book, last_look_uid(book, tree), str(picture), environment.today)
+    missing = (
+        "" if picture.exists() else " There is no such file now; put it there before you print the page."
+    )
+    say_wrapped(environment, plain(f"Noted with the last look at {tree.name}: {picture}.{missing}"))
+
+
+def round_done(arguments: argparse.Namespace, environment: Environment, tasks: Sequence[Task]) -> None:
+    """Put down that a task of the round is done at these trees."""
+    from sallow.trees.book import open_book
+    from sallow.trees.ledger import add_events
+    from sallow.trees.model import Event
+    from sallow.trees.rounds import DONE_MARK
+    from sallow.trees.shelf import find_trees
+    from sallow.trees.words import plain
+
+    task = next((task for task in tasks if task.id == arguments.done), None)
+    if task is None:
+        from difflib import get_close_matches
+
+        near = get_close_matches(arguments.done, [task.id for task in tasks], n=3, cutoff=0.4)
+        hint = f"Did you mean {' or '.join(near)}?" if near else "'sallow trees round' shows the tasks."
+        raise BadInput(f"the round has no task '{arguments.done}'. {hint}")
+    words = f"on the round: {task.name.lower()}, done"
+    with open_book(book_path(arguments, environment)) as book:
+        trees = [tree for tree in find_trees(book, arguments.trees) if crops().belongs(tree.crop, task.crops)]
+        if not trees:
+            raise BadInput(f"'{task.name}' concerns none of these trees; nothing was put down.")
+        what = task.done_by if task.done_by and task.done_by != "fed" else "text"
+        event = Event(what=what, when=environment.today, subject=DONE_MARK + task.id, words=words)
+        names = join_names(tree.name for tree in trees)
+        events = [_at(event, tree.uid) for tree in trees]
+        add_events(book, events, environment.today, f"noted for {names}: {words}")
+    say_wrapped(environment, plain(f"Put down for {names}: {task.name.lower()}, done today."))
+
+
+def _at(event: Any, tree: str) -> Any:
+    from dataclasses import replace
+
+    return replace(event, tree=tree)
+
+
+def take_in(arguments: argparse.Namespace, environment: Environment) -> None:
+    """Take in an export, all or nothing."""
+    from sallow.trees import exchange
+    from sallow.trees.book import open_book
+    from sallow.trees.words import plain
+
+    tables = exchange.read_export(Path(arguments.source))
+    with open_book(book_path(arguments, environment), create=True) as book:
+        outcome = exchange.take_in(book, tables, environment.today)
+    taken = outcome.taken
+    environment.say(f"Taken in: {taken['trees']} trees, {taken['events']} notes, {taken['looks']} looks.")
+    if outcome.known:
+        environment.say(f"{outcome.known} entries were in the book already and stay as they are.")
+    for old, new in outcome.renamed:
+        environment.say(plain(f"The name '{old}' was taken; the new tree is called '{new}'."))
+    if outcome.differing:
+        say_wrapped(
+            environment,
+            plain(f"The export says otherwise on: {join_names(outcome.differing)}. The book was kept."),
+        )
+
+
+VERBS = {"add": add, "edit": edit, "remove": remove, "undo": undo, "note": note, "import": take_in}
