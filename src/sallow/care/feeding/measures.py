@@ -26,7 +26,7 @@ def length(metres: float, show: Show = "both") -> str:
     """Centimetres below a metre, inches below two feet."""
     feet = units.m_to_ft(metres)
     metric = _figure(metres, "m") if metres >= 1 else _figure(metres * 100, "cm")
-    us = _figure(feet, "ft") if feet >= 1.9 else _figure(feet * 12, "in")
+    us = _figure(feet, "ft") if feet >= 1.9 else _inches(feet * 12)
     return _pair(metric, us, show)
 
 
@@ -81,6 +81,10 @@ def about(value: date) -> str:
 
 def _pair(metric: str, us: str, show: Show) -> str:
     return {"metric": metric, "us": us}.get(show, f"{metric} ({us})")
+
+
+def _inches(inches: float) -> str:
+    return f"{round(inches)} in" if inches >= 3 else _figure(inches, "in")
 
 
 def _figure(value: float, unit: units.Measure) -> str:
