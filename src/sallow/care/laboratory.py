@@ -164,12 +164,20 @@ def agreed_places(readings: Iterable[Reading]) -> Mapping[str, Place]:
     }
 
 
+def conversion_sample(entry: Measurement, sample: Sample) -> Sample:
+    """A saturation extract of soil is a water as far as units go."""
+    return (
+        "water" if sample == "soil" and entry.method == "paste" and entry.test not in ("ec", "ph") else sample
+    )
+
+
 def check_plausible(entry: Measurement, table: Table, sample: Sample) -> None:
     """BadInput for a figure that cannot be true, naming the unit that would make sense of it."""
     if entry.unit == "%" and entry.value > 100:
         raise BadInput(
             f"{entry.written}: more than 100 % of anything is impossible; check the decimal point."
         )
+    sample = conversion_sample(entry, sample)
     rows = table.where(sample=sample, test=entry.test)
     if not rows:
         raise BadInput(
@@ -183,7 +191,7 @@ def check_plausible(entry: Measurement, table: Table, sample: Sample) -> None:
         raise BadInput(f"{entry.written}: {error}") from error
     if low <= value <= high:
         return
-    means = f", which is {value:.3g} {unit}," if unit and entry.unit != unit.lower() else ""
+    means = f", which is {_plain(value)} {unit}," if unit and entry.unit != unit.lower() else ""
     guess = _likely_unit(entry, unit, low, high, sample)
     raise BadInput(
         f"{entry.written}{means} cannot be true for {entry.test.replace('_', ' ')} in {_where(sample)}: "
@@ -191,6 +199,10 @@ def check_plausible(entry: Measurement, table: Table, sample: Sample) -> None:
         + ". "
         + (f"Did you mean {entry.value:g} {guess}?" if guess else "Check the decimal point and the unit.")
     )
+
+
+def _plain(value: float) -> str:
+    return f"{value:,.0f}" if value >= 1000 else f"{value:.3g}" if value >= 1e-4 else f"{value:.6f}"
 
 
 def _where(sample: Sample) -> str:

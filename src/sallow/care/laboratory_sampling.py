@@ -19,6 +19,9 @@ FALL_WITH_AGE = frozenset({"nitrogen", "phosphorus", "potassium"})
 RISE_WITH_AGE = frozenset({"calcium", "boron", "iron", "manganese"})
 
 
+DAYS_IN_MONTH = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+
+
 @dataclass(frozen=True, slots=True)
 class Window:
     """Sampling window of a crop for one hemisphere, as (month, day)."""
@@ -31,7 +34,8 @@ class Window:
 def window_of(row: Row, hemisphere: Hemisphere) -> Window:
     """The window of a ``leaf_sampling`` row; six months later in the south."""
     start = (shift_month(int(row.number("from_month")), hemisphere), int(row.number("from_day")))
-    end = (shift_month(int(row.number("to_month")), hemisphere), int(row.number("to_day")))
+    last = shift_month(int(row.number("to_month")), hemisphere)
+    end = (last, min(int(row.number("to_day")), DAYS_IN_MONTH[last - 1]))
     return Window(start, end, str(row["which"]))
 
 
@@ -57,5 +61,4 @@ def still_holds(test: str, place: str, timing: Timing) -> bool:
 
 
 def _day_of_leap_year(month: int, day: int) -> int:
-    last = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)[month - 1]
-    return date(2000, month, min(day, last)).timetuple().tm_yday
+    return date(2000, month, day).timetuple().tm_yday

@@ -177,9 +177,14 @@ def convert(value: float, unit: str, wanted: str, test: str, sample: Sample) -> 
     raise BadInput(f"{unit} cannot be turned into {wanted} for {test.replace('_', ' ')}; check the unit.")
 
 
+_LINE = re.compile(
+    r"\s*([A-Za-z][\w +-]*?)\s*(?:\(([^)]*)\))?\s*(?:[=:]\s*|(?<=[\s)]))([-+<>~]?\d[\d.,]*)\s*(.*?)\s*"
+)
+
+
 def parse_measurement(text: str) -> Measurement:
-    """A measurement from text like ``N=2.1%``, ``Zn = 15 ppm``, ``P(olsen)=12 ppm`` or ``pH=7.8``."""
-    match = re.fullmatch(r"\s*([^=:()]+?)\s*(?:\(([^)]*)\))?\s*[=:]\s*([-+]?[\d.,]+(?:e-?\d+)?)\s*(.*)", text)
+    """A measurement from text like ``N=2.1%``, ``Zn 15 ppm``, ``P(olsen)=12 ppm`` or ``pH=7.8``."""
+    match = _LINE.fullmatch(text)
     if match is None:
         raise BadInput(f"'{text}' cannot be read; expected NAME=VALUE UNIT, for example N=2.1% or Zn=15ppm.")
     name, method, number, unit = match.groups()

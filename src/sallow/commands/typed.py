@@ -143,3 +143,11 @@ def whole_number(text: str, what: str) -> int:
     if value != int(value) or value < 1:
         raise BadInput(f"{what}: '{text.strip()}' should be a whole number, 1 or more.")
     return int(value)
+
+
+def salt_content(text: str, what: str) -> float:
+    """Electrical conductivity in dS/m; sea water is about 50, so more is a mix-up of units."""
+    value = amount(text, CONDUCTIVITY, "metric", what)
+    if not 0 <= value <= 60:
+        raise BadInput(f"{what}: {value:g} dS/m is saltier than the sea; did you mean {value:g} uS/cm?")
+    return value

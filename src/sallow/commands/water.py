@@ -105,6 +105,12 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
             weather_reference_mm=weather[0].reference_mm_per_day,
             rain_mm_per_week=inputs.rain_mm_per_week or weather[1],
         )
+    if weather is not None and weather[0].stale and not (inputs.reference_known or inputs.climate):
+        weather_too_old = (
+            f"the weather file ends on {weather[0].last}, too long before {environment.today} to use"
+        )
+        if inputs.canopy_m is not None:
+            raise BadInput(f"{weather_too_old}; give newer days, or --climate and --warmth.")
     only_weather = weather is not None and inputs.canopy_m is None and not arguments.ask
     test = emitter_result(inputs)
     if arguments.ask or (not only_weather and _nothing_told(arguments)):

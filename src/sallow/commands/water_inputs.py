@@ -139,7 +139,7 @@ def inputs_from(arguments: argparse.Namespace) -> WaterInputs:
         texture=arguments.soil,
         root_depth_m=amount(arguments.root_depth, typed.LENGTH, "--root-depth"),
         pot_l=amount(arguments.pot, typed.VOLUME, "--pot"),
-        ec_water=amount(arguments.water_ec, typed.CONDUCTIVITY, "--water-ec"),
+        ec_water=None if arguments.water_ec is None else typed.salt_content(arguments.water_ec, "--water-ec"),
     )
 
 

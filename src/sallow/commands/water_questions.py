@@ -166,6 +166,6 @@ def _the_salt(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
         return inputs
     salt = questions.value(
         "Do you know the salt content (EC) of the water from a report?",
-        lambda text: typed.amount(text, typed.CONDUCTIVITY, inputs.units, "salt content"),
+        lambda text: typed.salt_content(text, "salt content"),
     )
     return replace(inputs, ec_water=salt)

@@ -129,7 +129,7 @@ def _verdict(plan: WaterPlan, units: str) -> list[str]:
         found = plan.verdict
         gets = figures.litres(found.gets_l_per_week, units) if found.gets_l_per_week else "nothing"
         rain = (
-            f", of which useful rain {figures.litres(plan.rain_l_per_week, units)}"
+            f", of which useful rain {figures.litres(plan.rain_l_per_week, units)},"
             if plan.rain_l_per_week
             else ""
         )

@@ -69,7 +69,8 @@ def weather_lines(summary: WeatherSummary, units: str) -> list[str]:
             "It ends too long ago to say anything about the weather now; only the past year is used."
         )
     lines.append(_extremes("frost night", summary.frost_nights, units, coldest=True))
-    lines.append(_extremes("day of great heat", summary.heat_days, units, coldest=False))
+    heat = f"day of {warmth(summary.bounds.heat_from_c, units)} or more"
+    lines.append(_extremes(heat, summary.heat_days, units, coldest=False))
     for words, total in (("7 days", summary.rain_7_mm), ("30 days", summary.rain_30_mm)):
         lines.append(
             f"Rain in the last {words}: "
