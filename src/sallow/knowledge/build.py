@@ -9,7 +9,6 @@ from typing import Any
 from sallow.errors import Complaint
 from sallow.knowledge import model as m
 from sallow.knowledge.conditions import (
-    CONTEXT,
     All,
     Condition,
     Fault,
@@ -25,7 +24,6 @@ from sallow.knowledge.yaml_reader import Document
 Entry = tuple[Document, tuple[str | int, ...], Mapping[str, Any]]
 Documents = Sequence[tuple[str, Document]]
 STAND_INS = {"common_practice": "common_practice", "judgement": "judgement", "from_memory": "memory"}
-YES_NO = {"yes": "yes", "no": "no"}
 CONTEXT_VALUES = {
     "season": ("winter", "spring", "summer", "autumn"),
     "grown_in": ("ground", "pot", "lawn"),
@@ -54,6 +52,7 @@ class _Builder:
         self.checks_raw = self.listed("checks", "checks", "check")
         self.crops_raw = self.listed("crops", "crops", "crop")
         self.climates_raw = self.listed("climates", "climates", "climate")
+        self.intentions_raw = self.listed("intentions", "intentions", "intention")
         self.cases_raw = self.listed("cases", "cases", "case")
         self.causes_raw = self.single("cause", "cause")
         self.tables_raw = self.single("table", "table")
@@ -170,6 +169,7 @@ class _Builder:
             climates=_frozen({key: m.Climate(key, raw["name"], tuple(raw["any"])) for key, (_, _, raw) in self.climates_raw.items()}),
             climate_questions=tuple(q for kind, d in self.documents if kind == "climates" for q in d.value["questions"]),
             cautions=_frozen(dict(self.cautions)),
+            intentions=_frozen({key: self.intention(*entry) for key, entry in self.intentions_raw.items()}),
             sources=_frozen({key: m.Source(key, **value) for key, value in self.sources_raw.items()}),
             tables=_frozen({key: self.table(*entry) for key, entry in self.tables_raw.items()}),
             cases=tuple(self.case(*entry) for _, entry in sorted(self.cases_raw.items())),
@@ -294,6 +294,13 @@ class _Builder:
             self.refer(document, (*path, "source"), raw["source"], self.sources_raw, "source"),
         )
 
+    def intention(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Intention:
+        known = {**self.findings_raw, **self.causes_raw}
+        fits = self.refer(document, (*path, "fits"), raw["fits"], self.causes_raw, "cause")
+        for index, harm in enumerate(raw["harms"]):
+            self.refer(document, (*path, "harms", index, "if"), [harm["if"]], known, "finding")
+        return m.Intention(raw["intention"], raw["say"], fits, tuple(m.Harm(harm["if"], harm["because"]) for harm in raw["harms"]))
+
     def crop(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Crop:
         if raw.get("group"):
             self.refer(document, (*path, "group"), [raw["group"]], self.groups, "crop group")
@@ -318,6 +325,3 @@ class _Builder:
 
 def _frozen(value: Mapping[str, Any]) -> Mapping[str, Any]:
     return MappingProxyType(value if isinstance(value, dict) else dict(value))
-
-
-__all__ = ["CONTEXT", "YES_NO", "build_knowledge"]

@@ -19,7 +19,7 @@ FOLDERS = {
     "causes": "cause", "signs": "signs", "findings": "findings", "checks": "checks",
     "tables": "table", "sources": "sources", "cases": "cases",
 }
-TOP_FILES = {"events": "events", "crops": "crops", "climates": "climates", "cautions": "cautions", "switched_off": "switched_off"}
+TOP_FILES = {"events": "events", "crops": "crops", "climates": "climates", "cautions": "cautions", "intentions": "intentions", "switched_off": "switched_off"}
 SCHEMA_FOLDER = Path(__file__).parent / "schema"
 
 

@@ -200,6 +200,24 @@ class Check:
 
 
 @dataclass(frozen=True, slots=True)
+class Harm:
+    """A finding or cause that makes an intention a bad idea now."""
+
+    condition: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class Intention:
+    """Something people are about to do or buy, the causes it may fit, and what speaks against it."""
+
+    id: str
+    say: str
+    fits: tuple[str, ...]
+    harms: tuple[Harm, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Crop:
     """A tree people grow; ``facts`` carries what crops.yaml says of seasons and tolerances."""
 
@@ -257,6 +275,7 @@ class Knowledge:
     climates: Mapping[str, Climate]
     climate_questions: tuple[Mapping[str, Any], ...]
     cautions: Mapping[str, str]
+    intentions: Mapping[str, Intention]
     sources: Mapping[str, Source]
     tables: Mapping[str, Table]
     cases: tuple[Case, ...]

@@ -1,0 +1,113 @@
+"""The look command: guided, from an answers file, or over many looks."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+from sallow.environment import Environment
+from sallow.status import ExitStatus
+
+if TYPE_CHECKING:
+    from sallow.answers import Look
+    from sallow.knowledge.model import Knowledge
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """The options of ``sallow look``."""
+    source = parser.add_mutually_exclusive_group()
+    source.add_argument("--plain", action="store_true", help="numbered prompts on standard input and output")
+    source.add_argument("--answers", metavar="FILE", help="no questions: take the answers from a YAML or JSON file ('-' for standard input)")
+    source.add_argument("--many", metavar="FILE", help="one answers object a line (JSON Lines); one result a line ('-' for standard input)")
+    source.add_argument("--resume", action="store_true", help="take up the look that was interrupted")
+    parser.add_argument("--format", choices=("text", "markdown", "json"), default="text", help="how the report is printed")
+    parser.add_argument("--save", metavar="PATH", action="append", default=[], help="also save the report; the ending decides the form (.txt .md .json .html .svg)")
+    parser.add_argument("--numbers", action="store_true", help="show weights of evidence (decibans) and shares of belief")
+    parser.add_argument("--show-working", action="store_true", help="show how amounts were worked out")
+    parser.add_argument("--knowledge", metavar="DIR", action="append", default=[], help="lay the knowledge files of this folder over the shipped ones (repeatable)")
+    parser.add_argument("--what-if", metavar="SIGN=VALUE", action="append", default=[], help="what another answer would make of it (repeatable; with --answers)")
+    parser.add_argument("--why", metavar="CAUSE", help="show the whole chain of reasons for a cause (with --answers)")
+    parser.add_argument("--why-not", metavar="CAUSE", help="show what is missing or speaks against a cause (with --answers)")
+
+
+def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
+    """Run ``sallow look``."""
+    from sallow.knowledge.access import open_knowledge
+
+    knowledge = open_knowledge(environment, arguments.knowledge)
+    if arguments.many:
+        from sallow.commands.look_many import run_many
+
+        return run_many(arguments.many, knowledge, environment)
+    if arguments.answers:
+        look = answers_from(arguments.answers, knowledge, environment)
+        if arguments.why or arguments.why_not or arguments.what_if:
+            from sallow.commands.look_asides import run_asides
+
+            return run_asides(arguments, knowledge, look, environment)
+        report(arguments, knowledge, look, environment)
+        return ExitStatus.OK
+    return guided(arguments, knowledge, environment)
+
+
+def answers_from(name: str, knowledge: Knowledge, environment: Environment) -> Look:
+    """The look of an answers file, or of standard input."""
+    from pathlib import Path
+
+    from sallow.answers import read_look
+    from sallow.errors import BadInput
+    from sallow.knowledge.load import read_text
+
+    if name == "-":
+        try:
+            text = environment.stdin.read()
+        except UnicodeDecodeError:
+            raise BadInput("standard input is not UTF-8 text") from None
+        return read_look(text, "standard input", knowledge, environment.today)
+    path = Path(name)
+    if path.is_file() and path.stat().st_size > 2_000_000:
+        raise BadInput(f"{name}: the file is larger than any answers file (2 MB at most)")
+    return read_look(read_text(path), name, knowledge, environment.today)
+
+
+def report(arguments: argparse.Namespace, knowledge: Knowledge, look: Look, environment: Environment) -> None:
+    """Print the report of a look and save it where asked."""
+    from sallow.diagnosis import diagnose
+    from sallow.render.outline import outline
+    from sallow.render.terminal import show
+    from sallow.saving import rendered, save
+
+    diagnosis = diagnose(knowledge, look)
+    if arguments.format == "text":
+        show(outline(diagnosis, arguments.numbers, arguments.show_working), environment)
+    else:
+        environment.stdout.write(rendered(diagnosis, arguments.format, arguments.numbers, arguments.show_working))
+    for path in arguments.save:
+        target = save(diagnosis, path, arguments.numbers, arguments.show_working)
+        environment.complain(f"Saved: {target}")
+
+
+def guided(arguments: argparse.Namespace, knowledge: Knowledge, environment: Environment) -> ExitStatus:
+    """The guided look, by keys in a terminal and by plain prompts elsewhere."""
+    from sallow.interview.keep import Keeper, take_up
+    from sallow.interview.session import Session, start
+
+    session = Session(knowledge)
+    keeper = Keeper(environment)
+    state = take_up(environment, knowledge) if arguments.resume else start(environment.today)
+    if environment.terminal and not arguments.plain:
+        from sallow.interview.keys import KeyInterview
+
+        state = KeyInterview(session, environment, keeper).run(state)
+    else:
+        from sallow.interview.plain import PlainInterview
+
+        state = PlainInterview(session, environment, keeper).run(state)
+    environment.say("")
+    report(arguments, knowledge, state.look, environment)
+    keeper.forget()
+    if not arguments.save:
+        from sallow.commands.look_offer import offer_to_save
+
+        offer_to_save(arguments, knowledge, state.look, environment)
+    return ExitStatus.OK

@@ -1,0 +1,34 @@
+"""Offers to save a report after a guided look."""
+
+from __future__ import annotations
+
+import argparse
+
+from sallow.answers import Look
+from sallow.diagnosis import diagnose
+from sallow.environment import Environment
+from sallow.errors import BadInput
+from sallow.knowledge.model import Knowledge
+from sallow.saving import ENDINGS, save
+
+
+def offer_to_save(arguments: argparse.Namespace, knowledge: Knowledge, look: Look, environment: Environment) -> None:
+    """Ask for a file name until one works or the person declines; end of input declines."""
+    environment.say("")
+    while True:
+        environment.say(f"Save this report? Type a file name ending in {', '.join(ENDINGS)}, or just Enter for no.")
+        environment.stdout.write("> ")
+        environment.stdout.flush()
+        try:
+            name = environment.stdin.readline().strip()
+        except KeyboardInterrupt:
+            name = ""
+        if not name or name.lower() in ("n", "no"):
+            return
+        try:
+            target = save(diagnose(knowledge, look), name, arguments.numbers, arguments.show_working)
+        except BadInput as error:
+            environment.say(str(error))
+            continue
+        environment.say(f"Saved: {target}")
+        return

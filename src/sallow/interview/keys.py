@@ -1,0 +1,177 @@
+"""The interview by arrow keys in a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from sallow.answers import NOT_SURE, Value
+from sallow.environment import Environment
+from sallow.errors import BadInput, Interrupted
+from sallow.interview.asides import change_my_mind_lines, given_words, so_far_lines, why_lines
+from sallow.interview.plain import COMMANDS, STOPPED
+from sallow.interview.session import Key, Prompt, Session, State
+from sallow.render.wrap import wrapped
+
+Picture = Callable[[Prompt], str]
+
+
+class KeyInterview:
+    """Puts a session's prompts through the prompt library. ``picture`` gives terminal art for a prompt, or ''."""
+
+    def __init__(self, session: Session, environment: Environment, keep: Callable[[State], None], picture: Picture | None = None) -> None:
+        self.session = session
+        self.environment = environment
+        self.keep = keep
+        self.picture = picture
+        self.heading = ""
+
+    def run(self, state: State) -> State:
+        """Ask until the look is complete; Interrupted on Ctrl-C or end of input, with the state kept."""
+        self.say("Choose with the arrow keys and Enter. 'Not sure' is always a good answer.")
+        self.say("Ctrl-C stops and keeps everything.")
+        while (prompt := self.session.next_prompt(state)) is not None:
+            state = self.put(prompt, state)
+            self.keep(state)
+        return state
+
+    def put(self, prompt: Prompt, state: State) -> State:
+        """Put one prompt until it is answered; returns the new state."""
+        self.show_heading(prompt)
+        while True:
+            reply = self.ask(prompt)
+            try:
+                if isinstance(reply, tuple) and len(reply) == 2 and reply[0] == "command":
+                    moved = self.command(reply[1], prompt, state)
+                    if moved is not None:
+                        return moved
+                    continue
+                return self.session.answer(state, prompt.key, reply)
+            except BadInput as error:
+                self.say(str(error))
+
+    def show_heading(self, prompt: Prompt) -> None:
+        """Print the heading when it changes, the picture and the help of a prompt."""
+        self.environment.say("")
+        if prompt.heading != self.heading:
+            self.heading = prompt.heading
+            self.say(f"-- {prompt.heading} --")
+        if self.picture is not None:
+            art = self.picture(prompt)
+            if art:
+                self.environment.say(art)
+        if prompt.help:
+            self.say(prompt.help)
+
+    # -- one question through the library ---------------------------------------------------------------------------
+
+    def ask(self, prompt: Prompt) -> Any:
+        """The raw reply: a value, or ('command', letter)."""
+        if prompt.kind in ("text", "number", "date"):
+            return self.typed(prompt)
+        return self.several(prompt) if prompt.kind == "several" else self.one(prompt)
+
+    def one(self, prompt: Prompt) -> Any:
+        """One option from a list, with the extras and commands below it."""
+        import questionary
+
+        choices: list[Any] = [questionary.Choice(words, value=identifier) for identifier, words in prompt.options]
+        choices += [questionary.Separator(" "), *self.extra_choices(prompt), *self.command_choices()]
+        return self.through(questionary.select(prompt.ask, choices=choices, use_shortcuts=False, use_jk_keys=False, use_search_filter=False, instruction=" "))
+
+    def several(self, prompt: Prompt) -> Any:
+        """Several options by space bar; the extras and commands are offered when nothing is ticked."""
+        import questionary
+
+        choices = [questionary.Choice(words, value=identifier) for identifier, words in prompt.options]
+        ticked = self.through(
+            questionary.checkbox(prompt.ask, choices=choices, use_jk_keys=False, instruction="(space ticks, Enter goes on; tick nothing for other answers)")
+        )
+        if ticked:
+            return tuple(ticked)
+        more: list[Any] = [*self.extra_choices(prompt), questionary.Choice("show the list again", value=("command", "again")), *self.command_choices()]
+        return self.through(questionary.select("Nothing ticked:", choices=more, use_jk_keys=False, instruction=" "))
+
+    def typed(self, prompt: Prompt) -> Any:
+        """A typed answer; 'n' stands for not sure where that is offered, and '?' opens the commands."""
+        import questionary
+
+        hints = ["n: not sure"] if NOT_SURE in dict(prompt.extras) else []
+        text = self.through(questionary.text(prompt.ask, default="", instruction=f"({', '.join([*hints, '?: more'])}) "))
+        word = text.strip()
+        if word == "?":
+            more: list[Any] = [*self.extra_choices(prompt), questionary.Choice("answer after all", value=("command", "again")), *self.command_choices()]
+            return self.through(questionary.select("Instead of an answer:", choices=more, use_jk_keys=False, instruction=" "))
+        if word.lower() == "n" and hints:
+            return NOT_SURE
+        if not word and prompt.default:
+            return prompt.default
+        if not word:
+            self.say("Please type an answer.")
+            return "command", "again"
+        return word
+
+    def extra_choices(self, prompt: Prompt) -> list[Any]:
+        import questionary
+
+        return [questionary.Choice(words, value=identifier) for identifier, words in prompt.extras]
+
+    def command_choices(self) -> list[Any]:
+        import questionary
+
+        return [questionary.Choice(f"({words})", value=("command", letter)) for letter, words in COMMANDS.items()]
+
+    def through(self, question: Any) -> Any:
+        """Run one library question; Ctrl-C and end of input become Interrupted."""
+        try:
+            return question.unsafe_ask()
+        except (KeyboardInterrupt, EOFError):
+            raise Interrupted(STOPPED) from None
+
+    # -- commands ---------------------------------------------------------------------------------------------------
+
+    def command(self, letter: str, prompt: Prompt, state: State) -> State | None:
+        """Carry out a command; a State when it moves the interview."""
+        if letter == "b":
+            return self.session.back(state)
+        if letter == "f":
+            return self.session.finish(state)
+        if letter == "c":
+            return self.correct(state)
+        lines = {
+            "w": lambda: why_lines(self.session, state, prompt.key),
+            "s": lambda: so_far_lines(self.session, state),
+            "m": lambda: change_my_mind_lines(self.session, state),
+        }.get(letter)
+        for line in lines() if lines else ():
+            self.say(f"    {line}")
+        return None
+
+    def correct(self, state: State) -> State | None:
+        """Let the person pick an earlier answer and give it anew."""
+        import questionary
+
+        keys = self.session.given(state)
+        if not keys:
+            self.say("There is no earlier answer yet.")
+            return None
+        choices: list[Any] = [questionary.Choice(given_words(self.session, state, key), value=key) for key in keys]
+        choices.append(questionary.Choice("none, go on", value=None))
+        picked: Key | None = self.through(questionary.select("Which answer do you want to change?", choices=choices, use_jk_keys=False, instruction=" "))
+        if picked is None:
+            return None
+        prompt = self.session.prompt(picked, state)
+        while True:
+            reply: Value | tuple[str, str] = self.ask(prompt)
+            if isinstance(reply, tuple) and reply[:1] == ("command",):
+                return None
+            try:
+                return self.session.answer(state, picked, reply)
+            except BadInput as error:
+                self.say(str(error))
+
+    def say(self, text: str) -> None:
+        """Print text wrapped to the width, keeping its indent."""
+        indent = len(text) - len(text.lstrip(" "))
+        for line in wrapped(text.strip(), self.environment.width - indent) or [""]:
+            self.environment.say(" " * indent + line)

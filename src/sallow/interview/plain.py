@@ -1,0 +1,189 @@
+"""The interview by numbered prompts on plain streams: for screen readers, pipes and scripts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from sallow.answers import GO_LOOK, NONE_LOOKED, NONE_NOTICED, NOT_APPLICABLE, NOT_SURE, Value
+from sallow.environment import Environment
+from sallow.errors import BadInput, Interrupted
+from sallow.interview.asides import change_my_mind_lines, given_words, so_far_lines, why_lines
+from sallow.interview.session import Key, Prompt, Session, State
+from sallow.render.wrap import wrapped
+
+# One letter for each answer besides the list, and for each thing one can do instead of answering.
+ANSWER_LETTERS = {"n": NOT_SURE, "l": GO_LOOK, "a": NOT_APPLICABLE, "o": NONE_NOTICED, "z": NONE_LOOKED}
+COMMANDS = {"w": "why do you ask", "b": "back", "s": "what do you think so far", "m": "what would change your mind", "c": "change an earlier answer", "f": "finish with what you have"}
+STOPPED = "Stopped. What you answered is kept; 'sallow look --resume' takes it up again."
+
+
+class PlainInterview:
+    """Puts a session's prompts to streams. ``keep`` is called with every new state so that nothing is lost."""
+
+    def __init__(self, session: Session, environment: Environment, keep: Callable[[State], None]) -> None:
+        self.session = session
+        self.environment = environment
+        self.keep = keep
+        self.heading = ""
+
+    def run(self, state: State) -> State:
+        """Ask until the look is complete; Interrupted at end of input or Ctrl-C, with the state kept."""
+        self.introduce()
+        while (prompt := self.session.next_prompt(state)) is not None:
+            state = self.put(prompt, state)
+            self.keep(state)
+        return state
+
+    def introduce(self) -> None:
+        """The few words that explain the letters."""
+        self.say("Answer with the number of a line, or with a letter.")
+        self.say("At any question: " + "; ".join(f"{letter} {words}" for letter, words in COMMANDS.items()) + ".")
+        self.say("'Not sure' is always a good answer. Ctrl-C stops and keeps everything.")
+
+    def put(self, prompt: Prompt, state: State) -> State:
+        """Put one prompt until it is answered; returns the new state."""
+        self.show(prompt)
+        while True:
+            reply = self.read()
+            word = reply.strip()
+            try:
+                done = self.command(word.lower(), prompt, state)
+                if done is not None:
+                    return done
+                if word.lower() in COMMANDS:
+                    continue
+                return self.session.answer(state, prompt.key, self.value(word, prompt))
+            except BadInput as error:
+                self.say(f"  {error}")
+
+    # -- commands -------------------------------------------------------------------------------------------------
+
+    def command(self, word: str, prompt: Prompt, state: State) -> State | None:
+        """Carry out a command letter; a State when it moves the interview, None when the prompt stays."""
+        if word == "b":
+            if not state.history:
+                raise BadInput("This is the first question; there is nothing to go back to.")
+            return self.session.back(state)
+        if word == "f":
+            return self.session.finish(state)
+        if word == "c":
+            return self.correct(state)
+        asides: dict[str, Callable[[], list[str]]] = {
+            "w": lambda: why_lines(self.session, state, prompt.key),
+            "s": lambda: so_far_lines(self.session, state),
+            "m": lambda: change_my_mind_lines(self.session, state),
+        }
+        if word in asides:
+            for line in asides[word]():
+                self.say(f"    {line}")
+        return None
+
+    def correct(self, state: State) -> State:
+        """Let the person pick an earlier answer and give it anew."""
+        keys = self.session.given(state)
+        if not keys:
+            raise BadInput("There is no earlier answer yet.")
+        self.say("Which answer do you want to change? (Enter: none)")
+        for number, key in enumerate(keys, 1):
+            self.say(f"  {number:2} {given_words(self.session, state, key)}")
+        reply = self.read().strip()
+        if not reply:
+            return state
+        if not reply.isdecimal() or not 1 <= int(reply) <= len(keys):
+            raise BadInput(f"Type a number from 1 to {len(keys)}, or Enter.")
+        return self.again(keys[int(reply) - 1], state)
+
+    def again(self, key: Key, state: State) -> State:
+        """Put an earlier prompt once more."""
+        prompt = self.session.prompt(key, state)
+        self.show(prompt)
+        while True:
+            try:
+                return self.session.answer(state, key, self.value(self.read().strip(), prompt))
+            except BadInput as error:
+                self.say(f"  {error}")
+
+    # -- reading and showing --------------------------------------------------------------------------------------
+
+    def value(self, word: str, prompt: Prompt) -> Value:
+        """The value a typed word stands for; BadInput with what was expected."""
+        extras = dict(prompt.extras)
+        letter = ANSWER_LETTERS.get(word.lower())
+        if letter in extras:
+            return letter
+        if prompt.kind == "several":
+            return self.several(word, prompt)
+        if prompt.kind in ("text", "number", "date"):
+            if not word and prompt.default:
+                return prompt.default
+            if not word:
+                raise BadInput("Please type an answer" + (", or n for not sure." if NOT_SURE in extras else "."))
+            return word
+        return self.pick(word, prompt)
+
+    def pick(self, word: str, prompt: Prompt) -> str:
+        """The option a number, an id or the words themselves stand for."""
+        options = prompt.options
+        if word.isdecimal() and 1 <= int(word) <= len(options):
+            return options[int(word) - 1][0]
+        for identifier, words in options:
+            if word.lower() in (identifier, words.lower()):
+                return identifier
+        letters = ", ".join(letter for letter, answer in ANSWER_LETTERS.items() if answer in dict(prompt.extras))
+        raise BadInput(f"Please type a number from 1 to {len(options)}" + (f" or one of the letters {letters}." if letters else "."))
+
+    def several(self, word: str, prompt: Prompt) -> tuple[str, ...]:
+        """Several options, typed as numbers with commas or blanks between."""
+        words = word.replace(",", " ").split()
+        if not words:
+            raise BadInput("Please type one or more numbers with commas between, for instance 1,3.")
+        return tuple(dict.fromkeys(self.pick(item, prompt) for item in words))
+
+    def show(self, prompt: Prompt) -> None:
+        """Print a prompt: heading when it changes, question, help, numbered lines, letters."""
+        self.say("")
+        if prompt.heading != self.heading:
+            self.heading = prompt.heading
+            self.say(f"-- {prompt.heading} --")
+        several = " (one or more numbers, with commas)" if prompt.kind == "several" else ""
+        self.say(prompt.ask + several)
+        if prompt.help:
+            self.say(prompt.help)
+        for number, (_, words) in enumerate(prompt.options, 1):
+            self.hang(f"  {number:2} ", words)
+        letters = [f"{letter} {words}" for letter, answer in ANSWER_LETTERS.items() for extra, words in prompt.extras if extra == answer]
+        if letters:
+            self.say("   " + "; ".join(letters))
+
+    def hang(self, lead: str, words: str) -> None:
+        """Print a numbered line with its continuation lines indented."""
+        lines = wrapped(words, self.environment.width - len(lead))
+        for index, line in enumerate(lines):
+            self.environment.say((lead if index == 0 else " " * len(lead)) + line)
+
+    def say(self, text: str) -> None:
+        """Print text wrapped to the width, keeping its indent."""
+        indent = len(text) - len(text.lstrip(" "))
+        for line in wrapped(text.strip(), self.environment.width - indent) or [""]:
+            self.environment.say(" " * indent + line)
+
+    def read(self) -> str:
+        """One line of input; Interrupted at the end of it."""
+        self.environment.stdout.write("> ")
+        self.environment.stdout.flush()
+        try:
+            line = self.environment.stdin.readline()
+        except KeyboardInterrupt:
+            raise Interrupted(STOPPED) from None
+        if not line:
+            self.environment.say("")
+            raise Interrupted(STOPPED)
+        return "".join(character for character in line if character.isprintable())
+
+
+def replay(session: Session, state: State, answers: Sequence[tuple[Key, Value]]) -> State:
+    """Run recorded answers through the session, in order."""
+    for key, value in answers:
+        state = session.answer(state, key, value)
+    return replace(state, done=True)

@@ -1,0 +1,31 @@
+"""The door to the knowledge for commands: shipped files, the person's own folder, and folders named on the command line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from sallow.environment import Environment
+from sallow.errors import BadInput
+from sallow.knowledge.load import knowledge_files, load
+from sallow.knowledge.locate import shipped_folder
+from sallow.knowledge.model import Knowledge
+
+
+def folders_for(environment: Environment, extra: Sequence[str] = ()) -> list[Path]:
+    """The knowledge folders in the order they are laid over one another."""
+    folders = [shipped_folder("knowledge")]
+    own = environment.user_knowledge
+    if own is not None and own.is_dir() and knowledge_files(own, with_cases=True):
+        folders.append(own)
+    for name in extra:
+        folder = Path(name)
+        if not folder.is_dir():
+            raise BadInput(f"the knowledge folder {name} is missing; give a folder laid out like the shipped one")
+        folders.append(folder)
+    return folders
+
+
+def open_knowledge(environment: Environment, extra: Sequence[str] = (), with_cases: bool = False) -> Knowledge:
+    """The knowledge, from the compiled form when that is fresh; KnowledgeError with every complaint otherwise."""
+    return load(folders_for(environment, extra), with_cases)

@@ -1,0 +1,96 @@
+"""Puts signs, answers, events and windows of time into words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+
+from sallow.answers import GO_LOOK, NONE_LOOKED, NONE_NOTICED, NOT_APPLICABLE, NOT_SURE, Event, Look, Value
+from sallow.knowledge.model import Knowledge, Sign
+
+SPECIAL_WORDS = {
+    NONE_NOTICED: "none that I noticed",
+    NONE_LOOKED: "looked, none",
+    NOT_SURE: "not sure",
+    NOT_APPLICABLE: "does not apply",
+    GO_LOOK: "to be looked at",
+}
+PART_WORDS = {
+    "leaf": "leaves", "shoot": "shoots", "flower": "flowers", "fruit": "fruit",
+    "bark": "bark and trunk", "root": "roots", "whole": "the whole tree",
+}
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
+
+
+def day_words(day: date) -> str:
+    """A date that reads the same in every country: 3 May 2026."""
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
+
+
+def capital(text: str) -> str:
+    """The text with its first letter large."""
+    return text[:1].upper() + text[1:]
+
+
+def value_words(sign: Sign, value: Value) -> str:
+    """An answer in words."""
+    if isinstance(value, str) and value in SPECIAL_WORDS:
+        return SPECIAL_WORDS[value]
+    if isinstance(value, Mapping):
+        ticked = [sign.answers[option].say for option, told in value.items() if told == "yes"]
+        return "; ".join(ticked) or SPECIAL_WORDS[NONE_LOOKED]
+    if isinstance(value, list | tuple):
+        return "; ".join(sign.answers[option].say for option in value) or SPECIAL_WORDS[NONE_NOTICED]
+    if isinstance(value, int | float):
+        return f"{value:g} {sign.unit}".strip()
+    answer = sign.answers.get(str(value))
+    return answer.say if answer else str(value)
+
+
+def event_words(event: Event, knowledge: Knowledge) -> str:
+    """When something happened, in words."""
+    if event.within in ("never", "longer"):
+        return "longer ago, or never"
+    if event.when is not None:
+        return day_words(event.when)
+    return f"within {event.within}" if event.within else "at an unknown time"
+
+
+def window_words(knowledge: Knowledge, kind: str, index: int) -> str:
+    """A window of an event kind in words: 'within 3 weeks', '3 weeks to 2 months ago', 'longer ago, or never'."""
+    labels = knowledge.events[kind].labels
+    if index == 0:
+        return f"within the last {labels[0]}"
+    if index >= len(labels):
+        return f"more than {labels[-1]} ago, or never"
+    return f"{labels[index - 1]} to {labels[index]} ago"
+
+
+def answered(look: Look, knowledge: Knowledge, symptom: int | None, variable: str) -> str:
+    """What was answered to the sign behind a variable, as 'question: answer'."""
+    if variable.startswith("event."):
+        kind = variable.split(".", 1)[1]
+        event = next((e for e in look.events if e.what == kind), None)
+        words = event_words(event, knowledge) if event else "not told"
+        return f"{knowledge.events[kind].ask} {capital(words)}."
+    sign_id = variable.split(".", 1)[0]
+    sign = knowledge.signs.get(sign_id)
+    if sign is None:
+        return f"{capital(variable.replace('_', ' '))}: {context_words(look, knowledge, variable)}."
+    value = look.answer(symptom, sign_id)
+    if value is None and symptom is None:
+        value = next((s[sign_id] for s in look.symptoms if sign_id in s), None)
+    words = value_words(sign, value) if value is not None else "follows from your other answers"
+    return f"{sign.ask} {capital(words)}."
+
+
+def context_words(look: Look, knowledge: Knowledge, key: str) -> str:
+    """A word of the context (crop, climate, season ...) as people say it."""
+    from sallow.answers import context_of
+
+    value = context_of(look, knowledge).get(key, "")
+    if key == "crop" and value in knowledge.crops:
+        return knowledge.crops[value].name
+    if key == "climate" and value in knowledge.climates:
+        return knowledge.climates[value].name
+    return value or "not told"

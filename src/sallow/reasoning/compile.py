@@ -1,0 +1,286 @@
+"""From a knowledge base and the context of a look to the candidate causes and their likelihood diagrams."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+from sallow.knowledge.conditions import CONTEXT, All, Any_, Condition, Finds, Not, Some, Test, event_value
+from sallow.knowledge.model import FREQUENCIES, Cause, Evidence, Knowledge
+from sallow.reasoning.chain import Program, compile_program
+from sallow.reasoning.diagram import Diagram, Masses, Piece, Residual, compile_diagram, conjoin, disjoin, literals, sweep
+
+SOMETHING_ELSE = "something_else"
+SHARE_OF_SOMETHING_ELSE = 0.08
+PART_BASE = {"leaf": 0.5, "shoot": 0.12, "flower": 0.05, "fruit": 0.1, "bark": 0.09, "root": 0.04, "whole": 0.1}
+LISTED_PART_SHARE = 0.97
+
+
+@dataclass(frozen=True, slots=True)
+class Variable:
+    """A variable of the look: its values with base rates, the sign or event behind it, and where it belongs."""
+
+    id: str
+    base: Mapping[str, float]
+    sign: str
+    of_symptom: bool
+    miss: float
+    none_values: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Component:
+    """Evidence of one cause on connected variables. ``prior`` holds the leaf masses with nothing known."""
+
+    diagram: Diagram
+    of_symptom: bool
+    prior: Masses
+    base: tuple[tuple[float, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A cause that can occur in this context, with its prior share and its evidence compiled."""
+
+    cause: Cause
+    prior: float
+    components: tuple[Component, ...]
+    part_ratio: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Base:
+    """Everything compiled for one context: candidates in order of id, variables, and the finding program."""
+
+    knowledge: Knowledge
+    context: Mapping[str, str]
+    variables: Mapping[str, Variable]
+    candidates: tuple[Candidate, ...]
+    program: Program
+    somes: Mapping[str, Condition]
+
+
+def variables_of(knowledge: Knowledge) -> dict[str, Variable]:
+    """Every variable conditions may test, except context."""
+    found: dict[str, Variable] = {}
+    for sign in knowledge.signs.values():
+        if sign.kind == "several":
+            for option in sign.answers.values():
+                base = {"yes": option.base, "no": 1 - option.base}
+                key = f"{sign.id}.{option.id}"
+                found[key] = Variable(key, base, sign.id, sign.of_symptom, sign.miss, frozenset(("no",)))
+        elif sign.kind != "date":
+            base = {answer.id: answer.base for answer in sign.answers.values()}
+            total = sum(base.values())
+            none = frozenset(answer.id for answer in sign.answers.values() if answer.none)
+            found[sign.id] = Variable(sign.id, {k: v / total for k, v in base.items()}, sign.id, sign.of_symptom, sign.miss, none)
+    for event in knowledge.events.values():
+        key = f"event.{event.id}"
+        base = {event_value(index): share for index, share in enumerate(event.base)}
+        found[key] = Variable(key, base, key, False, 0.5, frozenset((event_value(len(event.windows)),)))
+    return found
+
+
+def compile_base(knowledge: Knowledge, context: Mapping[str, str]) -> Base:
+    """The compiled base for one context (crop, climate, season, grown_in, hemisphere, evergreen; any may be missing)."""
+    return _compile_base(_Held(knowledge), tuple(sorted(context.items())))
+
+
+class _Held:
+    """Lets a knowledge base be a cache key by identity."""
+
+    def __init__(self, knowledge: Knowledge) -> None:
+        self.knowledge = knowledge
+
+    def __hash__(self) -> int:
+        return id(self.knowledge)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Held) and other.knowledge is self.knowledge
+
+
+@lru_cache(maxsize=64)
+def _compile_base(held: _Held, items: tuple[tuple[str, str], ...]) -> Base:
+    knowledge, context = held.knowledge, dict(items)
+    variables = _variables(held)
+    possible = [cause for cause in knowledge.causes.values() if grows_on(cause, context.get("crop"), knowledge)]
+    weights = {cause.id: frequency(cause, context, knowledge) for cause in possible}
+    total = sum(weights.values()) or 1.0
+    compiler = _Compiler(knowledge, variables, context)
+    candidates = tuple(
+        Candidate(cause, (1 - SHARE_OF_SOMETHING_ELSE) * weights[cause.id] / total, compiler.components(cause), part_ratios(cause))
+        for cause in possible
+    )
+    return Base(knowledge, context, compiler.variables, candidates, _program(held), compiler.somes)
+
+
+@lru_cache(maxsize=8)
+def _variables(held: _Held) -> dict[str, Variable]:
+    return variables_of(held.knowledge)
+
+
+@lru_cache(maxsize=8)
+def _program(held: _Held) -> Program:
+    values = {name: tuple(variable.base) for name, variable in _variables(held).items()}
+    values |= context_values(held.knowledge)
+    return compile_program(held.knowledge, values)
+
+
+def context_values(knowledge: Knowledge) -> dict[str, tuple[str, ...]]:
+    """The values of the context variables."""
+    return {
+        "crop": tuple(knowledge.crops), "climate": tuple(knowledge.climates), "season": ("winter", "spring", "summer", "autumn"),
+        "grown_in": ("ground", "pot", "lawn"), "hemisphere": ("north", "south"), "evergreen": ("yes", "no"),
+    }
+
+
+def grows_on(cause: Cause, crop: str | None, knowledge: Knowledge) -> bool:
+    """Whether a cause can occur on a crop (an unknown crop, or 'other', can have whatever is not a specialist)."""
+    if "any" in cause.crops or crop is None:
+        return True
+    return crop in cause.crops or knowledge.crops[crop].group in cause.crops
+
+
+def frequency(cause: Cause, context: Mapping[str, str], knowledge: Knowledge) -> float:
+    """How common a cause is here: the default word, times the ratio of each word that fits the context to it."""
+    default = FREQUENCIES[cause.how_common["default"]]
+    crop = context.get("crop")
+    group = knowledge.crops[crop].group if crop in knowledge.crops else None
+    crop_key = crop if crop in cause.how_common else group
+    keys = [crop_key, context.get("climate"), context.get("season"), context.get("grown_in")]
+    weight = default
+    for key in keys:
+        if key and key in cause.how_common:
+            weight *= FREQUENCIES[cause.how_common[key]] / default
+    return min(max(weight, 0.02), 16.0)
+
+
+def part_ratios(cause: Cause) -> dict[str, float]:
+    """P(part | cause) / P0(part) for each part of the plant."""
+    listed = sum(PART_BASE[part] for part in cause.parts)
+    if listed >= 0.999:
+        return dict.fromkeys(PART_BASE, 1.0)
+    outside = (1 - LISTED_PART_SHARE) / (1 - listed)
+    return {part: LISTED_PART_SHARE / listed if part in cause.parts else outside for part in PART_BASE}
+
+
+class _Compiler:
+    def __init__(self, knowledge: Knowledge, variables: Mapping[str, Variable], context: Mapping[str, str]) -> None:
+        self.knowledge = knowledge
+        self.variables = dict(variables)
+        self.context = context
+        self.expanded: dict[tuple[str, bool], Residual] = {}
+        self.busy: set[tuple[str, bool]] = set()
+        self.somes: dict[str, Condition] = {}
+
+    def components(self, cause: Cause) -> tuple[Component, ...]:
+        pieces = [(evidence, self.residual(evidence.when, True)) for evidence in cause.evidence if not evidence.rules_out]
+        live = [(evidence, residual) for evidence, residual in pieces if not isinstance(residual, bool)]
+        # A fixed order, so that the same rules in another order give the same numbers to the last bit.
+        live.sort(key=lambda piece: (piece[0].about, piece[0].decibans, repr(piece[1])))
+        return tuple(self.component(group) for group in connected(live))
+
+    def component(self, group: list[tuple[Evidence, Residual]]) -> Component:
+        pieces = [Piece(residual, evidence.decibans, evidence.about) for evidence, residual in group]
+        domains = {name: tuple(self.variables[name].base) for _, residual in group for name, _ in literals(residual)}
+        diagram = compile_diagram(pieces, domains)
+        base = tuple(class_weights(self.variables[name], table) for name, table in zip(diagram.variables, diagram.classes, strict=True))
+        of_symptom = any(self.variables[name].of_symptom for name in diagram.variables)
+        return Component(diagram, of_symptom, sweep(diagram, base).total, base)
+
+    def residual(self, condition: Condition, positive: bool) -> Residual:
+        """Negation normal form with the context decided and findings unfolded; an unknown context decides against."""
+        match condition:
+            case Test(variable, values) if variable in CONTEXT:
+                value = self.context.get(variable)
+                return value is not None and (value in values) == positive
+            case Test(variable, values):
+                return ("v", variable, tuple(sorted(values)), positive)
+            case Finds(finding):
+                return self.unfold(finding, positive)
+            case Some(inner):
+                return ("v", self.pseudo(inner), ("yes",), positive)
+            case Not(inner):
+                return self.residual(inner, not positive)
+            case All(parts) | Any_(parts):
+                residuals = [self.residual(part, positive) for part in parts]
+                return conjoin(residuals) if isinstance(condition, All) == positive else disjoin(residuals)
+
+    def unfold(self, finding: str, positive: bool) -> Residual:
+        key = (finding, positive)
+        if key in self.busy:
+            return False
+        if key not in self.expanded:
+            self.busy.add(key)
+            rules = self.knowledge.findings[finding].rules
+            self.expanded[key] = disjoin([self.residual(rule.when, True) for rule in rules if rule.concludes == positive])
+            self.busy.discard(key)
+        return self.expanded[key]
+
+    def pseudo(self, inner: Condition) -> str:
+        """A yes/no variable for 'some symptom shows this', with the base rate of one symptom."""
+        name = f"some.{spelled(inner)}"
+        if name not in self.variables:
+            share = min(max(self.chance(inner), 0.002), 0.9)
+            self.variables[name] = Variable(name, {"yes": share, "no": 1 - share}, "", False, 0.5, frozenset(("no",)))
+            self.somes[name] = inner
+        return name
+
+    def chance(self, condition: Condition) -> float:
+        match condition:
+            case Test("part_is", values):
+                return sum(PART_BASE.get(value, 0.0) for value in values)
+            case Test(variable, values):
+                known = self.variables.get(variable)
+                return sum(known.base.get(value, 0.0) for value in values) if known else 0.5
+            case Not(inner):
+                return 1 - self.chance(inner)
+            case All(parts):
+                result = 1.0
+                for part in parts:
+                    result *= self.chance(part)
+                return result
+            case Any_(parts):
+                result = 1.0
+                for part in parts:
+                    result *= 1 - self.chance(part)
+                return 1 - result
+            case _:
+                return 0.5
+
+
+def spelled(condition: Condition) -> str:
+    """A condition as a short text that does not depend on the order in which sets are walked."""
+    match condition:
+        case Test(variable, values):
+            return f"{variable}={'/'.join(sorted(values))}"
+        case Finds(finding):
+            return finding
+        case Not(inner):
+            return f"not({spelled(inner)})"
+        case Some(inner):
+            return f"some({spelled(inner)})"
+        case All(parts):
+            return f"all({','.join(sorted(spelled(part) for part in parts))})"
+        case Any_(parts):
+            return f"any({','.join(sorted(spelled(part) for part in parts))})"
+
+
+def class_weights(variable: Variable, classes: Mapping[str, int]) -> tuple[float, ...]:
+    """The base rate of each class of a variable's values."""
+    result = [0.0] * (max(classes.values()) + 1)
+    for value, number in classes.items():
+        result[number] += variable.base[value]
+    return tuple(result)
+
+
+def connected(pieces: Iterable[tuple[Evidence, Residual]]) -> list[list[tuple[Evidence, Residual]]]:
+    """Pieces that share a variable or a clue, grouped; the order of pieces is kept."""
+    groups: list[tuple[set[str], list[tuple[Evidence, Residual]]]] = []
+    for evidence, residual in pieces:
+        marks = {name for name, _ in literals(residual)} | {f"about:{evidence.about}"}
+        joined = [group for group in groups if group[0] & marks]
+        merged = (marks.union(*(group[0] for group in joined)), [item for group in joined for item in group[1]] + [(evidence, residual)])
+        groups = [group for group in groups if group not in joined] + [merged]
+    return [items for _, items in groups]

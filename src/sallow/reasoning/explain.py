@@ -1,0 +1,186 @@
+"""Explains a weighed look: reasons for and against, chains down to the answers, and what would change the order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import log10
+
+from sallow.knowledge.conditions import All, Any_, Condition, Finds, Not, Some, Test, variables_in
+from sallow.knowledge.model import Evidence
+from sallow.reasoning.ask import Asker, Question
+from sallow.reasoning.chain import holds
+from sallow.reasoning.weigh import Scales, Weighed
+
+NO_LIMIT = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """A piece of evidence that counts: ``decibans`` as discounted (negative speaks against), of which symptom."""
+
+    evidence: Evidence
+    decibans: float
+    symptom: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Support:
+    """What a true condition rests on: answers given, and findings with their own supports."""
+
+    answers: tuple[tuple[int | None, str], ...]
+    findings: tuple[FindingSupport, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FindingSupport:
+    """One rule that told a finding true (or false), and what it rests on."""
+
+    finding: str
+    concludes: bool
+    because: str
+    source: tuple[str, ...]
+    mark: str
+    support: Support
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """An answer (or two) not yet given that would put another cause first."""
+
+    answers: tuple[tuple[Question, str], ...]
+    cause: str
+    belief: float
+    chance: float
+
+
+def reasons(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
+    """The evidence of a cause that holds in this look, weightiest first; one entry per clue and direction."""
+    candidate = scales.base.candidates[weighed.causes.index(cause)]
+    kept: dict[tuple[str, bool, int | None], Reason] = {}
+    for evidence in candidate.cause.evidence:
+        if evidence.rules_out:
+            continue
+        for symptom in _scopes(scales, weighed, evidence):
+            if holds(evidence.when, weighed.facts, weighed.conclusions, symptom):
+                reason = Reason(evidence, evidence.decibans * weighed.discount, symptom)
+                key = (evidence.about, reason.decibans > 0, symptom)
+                if key not in kept or abs(kept[key].decibans) < abs(reason.decibans):
+                    kept[key] = reason
+    return sorted(kept.values(), key=lambda r: (-abs(r.decibans), r.evidence.about, -1 if r.symptom is None else r.symptom))
+
+
+def missing(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
+    """The weighty evidence for a cause that is known not to hold here, weightiest first."""
+    candidate = scales.base.candidates[weighed.causes.index(cause)]
+    found: dict[str, Reason] = {}
+    for evidence in candidate.cause.evidence:
+        if evidence.rules_out or evidence.decibans < 6:
+            continue
+        scopes = _scopes(scales, weighed, evidence)
+        if scopes and all(holds(evidence.when, weighed.facts, weighed.conclusions, s) is False for s in scopes):
+            current = found.get(evidence.about)
+            if current is None or current.evidence.decibans < evidence.decibans:
+                found[evidence.about] = Reason(evidence, evidence.decibans, scopes[0])
+    held = {reason.evidence.about for reason in reasons(scales, weighed, cause) if reason.decibans > 0}
+    return sorted((r for r in found.values() if r.evidence.about not in held), key=lambda r: (-r.decibans, r.evidence.about))
+
+
+def unknown(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
+    """The weighty evidence for or against a cause that is not known yet."""
+    candidate = scales.base.candidates[weighed.causes.index(cause)]
+    return [
+        Reason(evidence, evidence.decibans, symptom)
+        for evidence in candidate.cause.evidence
+        for symptom in _scopes(scales, weighed, evidence)[:1]
+        if abs(evidence.decibans) >= 6 and holds(evidence.when, weighed.facts, weighed.conclusions, symptom) is None
+    ]
+
+
+def _scopes(scales: Scales, weighed: Weighed, evidence: Evidence) -> list[int | None]:
+    names = variables_in(evidence.when)
+    of_symptom = any(name == "part_is" or (name in scales.base.variables and scales.base.variables[name].of_symptom) for name in names)
+    if not of_symptom or any(isinstance(part, Some) for part in _parts(evidence.when)):
+        return [None]
+    return list(range(len(weighed.facts.symptoms)))
+
+
+def _parts(condition: Condition) -> list[Condition]:
+    match condition:
+        case All(parts) | Any_(parts):
+            return [inner for part in parts for inner in _parts(part)]
+        case Not(inner):
+            return _parts(inner)
+        case _:
+            return [condition]
+
+
+def effective_decibans(scales: Scales, weighed: Weighed, cause: str) -> float:
+    """10 log10 of the product of a cause's likelihood ratios, tree and symptoms together."""
+    index = weighed.causes.index(cause)
+    total = weighed.tree[index]
+    for row in weighed.symptoms:
+        total *= row[index]
+    return 10 * log10(total) if total > 0 else float("-inf")
+
+
+def support(scales: Scales, weighed: Weighed, condition: Condition, symptom: int | None, positive: bool = True) -> Support:
+    """What makes a condition true (or false, when not ``positive``): answers and findings, down to the bottom."""
+    match condition:
+        case Test(variable, _):
+            return Support(((symptom, variable),), ())
+        case Finds(finding):
+            return Support((), tuple(finding_support(scales, weighed, finding, positive)))
+        case Not(inner):
+            return support(scales, weighed, inner, symptom, not positive)
+        case Some(inner):
+            where = next((j for j in range(len(weighed.facts.symptoms)) if holds(inner, weighed.facts, weighed.conclusions, j)), None)
+            return support(scales, weighed, inner, where, positive)
+        case All(parts) | Any_(parts):
+            wanted = [p for p in parts if holds(p if positive else Not(p), weighed.facts, weighed.conclusions, symptom)]
+            if isinstance(condition, Any_) == positive:
+                wanted = wanted[:1]
+            inner_supports = [support(scales, weighed, part, symptom, positive) for part in wanted]
+            return Support(
+                tuple(dict.fromkeys(answer for s in inner_supports for answer in s.answers)),
+                tuple(dict.fromkeys(finding for s in inner_supports for finding in s.findings)),
+            )
+
+
+def finding_support(scales: Scales, weighed: Weighed, finding: str, concludes: bool) -> list[FindingSupport]:
+    """The rules that told a finding true or false, each with what it rests on."""
+    rules = scales.base.knowledge.findings[finding].rules
+    found = []
+    for fired in weighed.conclusions.rules_for(finding, concludes):
+        rule = rules[fired.index]
+        found.append(FindingSupport(finding, concludes, rule.because, rule.source, rule.mark, support(scales, weighed, rule.when, None)))
+    return found
+
+
+def answers_behind(item: Support) -> tuple[tuple[int | None, str], ...]:
+    """Every answer below a support."""
+    deeper = [answer for finding in item.findings for answer in answers_behind(finding.support)]
+    return tuple(dict.fromkeys((*item.answers, *deeper)))
+
+
+def changes(scales: Scales, weighed: Weighed, asked: frozenset[tuple[int | None, str]], most: int = 4) -> list[Change]:
+    """Single answers that would put another cause first, likeliest for their effort first."""
+    asker = Asker(scales, weighed, asked, hardest=NO_LIMIT)
+    found: list[tuple[float, Change]] = []
+    for question in asker.candidates():
+        shares = asker.shares(question.symptom)
+        leader = max(range(len(shares)), key=lambda i: (shares[i], -i))
+        for name in asker.variables_of(question):
+            for prospect in asker.prospects(question.symptom, name):
+                top = max(range(len(shares)), key=lambda i: (prospect.beliefs[i], -i))
+                if top != leader and top < len(shares) - 1 and prospect.chance > 0.005:
+                    value = f"{name.split('.', 1)[1]}" if "." in name and not name.startswith("event.") else prospect.value
+                    if "." in name and not name.startswith("event.") and prospect.value == "no":
+                        continue
+                    change = Change(((question, value),), weighed.causes[top], prospect.beliefs[top], prospect.chance)
+                    found.append((prospect.chance / (1 + question.effort), change))
+    found.sort(key=lambda pair: (-pair[0], pair[1].answers[0][0].sign, pair[1].answers[0][1]))
+    kept: list[Change] = []
+    for _, change in found:
+        if all(change.cause != other.cause or change.answers[0][0].sign != other.answers[0][0].sign for other in kept):
+            kept.append(change)
+    return kept[:most]

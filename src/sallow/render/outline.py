@@ -1,0 +1,175 @@
+"""A diagnosis as a plain outline: headings, sentences and items in reading order, the same for every medium."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from sallow.phrases import capital, day_words
+from sallow.report_model import Diagnosis, Ground, RankedCause, StepLine, TestLine
+
+COST_WORDS = {"free": "free", "low": "costs little", "medium": "costs some", "high": "costs more"}
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One piece of the outline. ``kind``: title, heading, cause, text, item, sub, alert, quiet or tick."""
+
+    kind: str
+    text: str
+
+
+def outline(diagnosis: Diagnosis, numbers: bool = False, working: bool = False) -> list[Line]:
+    """The whole report in order. ``numbers`` adds decibans and shares, ``working`` the reckoning of amounts."""
+    return list(_outline(diagnosis, numbers, working))
+
+
+def _outline(d: Diagnosis, numbers: bool, working: bool) -> Iterator[Line]:
+    yield Line("title", f"What seems to be going on: {d.title}")
+    for flag in d.flags:
+        if flag.tier == "report_now":
+            yield Line("alert", f"REPORT NOW: {flag.name}. {flag.say}")
+    if d.about_to:
+        yield Line("text", d.about_to)
+    yield Line("text", d.headline)
+    for contradiction in d.contradictions:
+        yield Line("alert", contradiction)
+    yield from _ranking(d, numbers)
+    looks = [flag for flag in d.flags if flag.tier != "report_now"]
+    if looks:
+        yield Line("heading", "Worth ruling out: one look")
+        for flag in looks:
+            yield Line("item", f"{flag.name}: {flag.say}")
+    yield from _tests(d)
+    yield from _steps(d, working)
+    yield from _listed("What nothing explains", d.unexplained)
+    yield from _listed("What would change the order", d.changes)
+    yield from _listed("To look at and take up later", d.to_look, "tick")
+    if d.look_again:
+        yield Line("heading", "Look again")
+        yield Line("text", f"On {day_words(date.fromisoformat(d.look_again))}, {d.look_again_because}.")
+    yield from _listed("Take care", d.cautions)
+    yield from _seen(d)
+    yield from _small_print(d, numbers)
+
+
+def _ranking(d: Diagnosis, numbers: bool) -> Iterator[Line]:
+    if not d.causes:
+        return
+    yield Line("heading", "What is probably behind it")
+    for number, cause in enumerate(d.causes, 1):
+        yield from _cause(number, cause, numbers, len(d.look["symptoms"]))
+    if d.minor:
+        names = "; ".join(f"{name[:1].lower() + name[1:]}{f' ({share:.1%})' if numbers else ''}" for name, _, share in d.minor)
+        yield Line("quiet", f"Weighed and found unlikely: {names}.")
+    if numbers:
+        yield Line("quiet", f"Something not in this knowledge base: {d.something_else:.1%}. {d.answers} telling answers, discount {d.discount:.2f}.")
+
+
+def _cause(number: int, c: RankedCause, numbers: bool, symptoms: int) -> Iterator[Line]:
+    word = "confirmed" if c.confirmed else c.word
+    where = ""
+    if symptoms > 1 and c.explains:
+        where = f" (odd thing {' and '.join(str(j + 1) for j in c.explains)})"
+    share = f" [{c.belief:.1%}, {c.decibans:+.1f} dB]" if numbers else ""
+    yield Line("cause", f"{number}. {c.name}: {word}{where}{share}")
+    yield Line("text", c.summary)
+    for line in c.grounds_for:
+        yield Line("item", f"For: {_ground(line, numbers)}")
+    for line in c.missing[:1] if not c.grounds_against else ():
+        yield Line("item", f"Missing: what often shows it is not there. {_ground(line, False)}")
+    for line in c.grounds_against:
+        yield Line("item", f"Against: {_ground(line, numbers)}")
+    if c.chain:
+        yield Line("item", "What may have brought it on, first things first: " + " -> ".join((*c.chain, c.name)) + ".")
+    if c.explained_away:
+        yield Line("item", c.explained_away)
+    if c.look_alike:
+        yield Line("item", c.look_alike + "." * (not c.look_alike.endswith(".")))
+    if c.note:
+        yield Line("item", c.note)
+
+
+def _ground(ground: Ground, numbers: bool) -> str:
+    mark = "" if ground.mark == "published" else f" [{ground.mark.replace('_', ' ')}]"
+    weight = f" [{ground.decibans:+.1f} dB]" if numbers else ""
+    return f"{ground.text}{mark}{weight}"
+
+
+def _tests(d: Diagnosis) -> Iterator[Line]:
+    if not d.tests:
+        return
+    yield Line("heading", "Tests that settle it, cheapest first")
+    for test in d.tests:
+        yield from _test(test)
+
+
+def _test(t: TestLine) -> Iterator[Line]:
+    wait = "result at once" if t.days == 0 else f"result after about {t.days} days" if t.days > 1 else "result after a day"
+    yield Line("tick", f"{t.name} ({COST_WORDS[t.cost]}; {t.effort}; {wait}). For: {', '.join(name[:1].lower() + name[1:] for name in t.causes)}.")
+    yield Line("sub", " ".join(t.how))
+    if t.need and t.need.lower() not in ("nothing", "none"):
+        yield Line("sub", f"You need: {t.need}.".replace("..", "."))
+    for result in t.results:
+        yield Line("sub", f"If {result[:1].lower() + result[1:]}")
+    if t.misleads:
+        yield Line("sub", f"What can mislead: {t.misleads}")
+
+
+def _steps(d: Diagnosis, working: bool) -> Iterator[Line]:
+    groups = (
+        ("What to do now", d.steps_now),
+        ("If a test confirms it", d.steps_if_confirmed),
+        ("If the tests speak against it", d.steps_if_refuted),
+        ("What not to do", d.not_to_do),
+    )
+    for title, steps in groups:
+        if steps:
+            yield Line("heading", title)
+            several = len({step.cause for step in steps}) > 1
+            for step in steps:
+                yield from _step(step, several, working)
+
+
+def _step(step: StepLine, several: bool, working: bool) -> Iterator[Line]:
+    yield Line("item", f"{step.do}{f' ({step.cause})' if several else ''}")
+    for line in step.amount:
+        yield Line("sub", line)
+    for line in step.working if working else ():
+        yield Line("sub", f"Reckoning: {line}")
+    for line in step.amount_lacks:
+        yield Line("sub", f"Still needed: {line}")
+
+
+def _listed(title: str, lines: tuple[str, ...], kind: str = "item") -> Iterator[Line]:
+    if lines:
+        yield Line("heading", title)
+        for line in lines:
+            yield Line(kind, line)
+
+
+def _seen(d: Diagnosis) -> Iterator[Line]:
+    if not d.seen:
+        return
+    yield Line("heading", "What you told")
+    for title, lines in d.seen:
+        yield Line("text", f"{title}:")
+        for line in lines:
+            yield Line("item", line)
+
+
+def _small_print(d: Diagnosis, numbers: bool) -> Iterator[Line]:
+    edges = "; ".join(f"{word}: {edge:.0%} and over" for word, edge in d.bands[:-1])
+    yield Line("heading", "How far to trust this")
+    for line in d.honest:
+        yield Line("quiet", line)
+    if d.causes:
+        yield Line("quiet", f"The words mean shares of belief ({edges}); 'confirmed' is earned only by a test that settles.")
+    for mark in d.marks:
+        yield Line("quiet", f"Mark: {capital(mark)}.")
+    for source in d.sources:
+        copy = " (read in a copy or digest)" if source.second_hand else ""
+        yield Line("quiet", f"Source: {source.cite}{'' if source.cite.endswith('.') else '.'}{copy} {source.address}".rstrip())
+    overlays = f", with local files from {', '.join(d.overlays)}" if d.overlays else ""
+    yield Line("quiet", f"Knowledge {d.knowledge_version}{overlays}.")

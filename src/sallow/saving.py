@@ -1,0 +1,47 @@
+"""Saves a report in the form that the file's ending names."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sallow.errors import BadInput
+from sallow.interview.keep import write_atomically
+from sallow.render.outline import outline
+from sallow.report_model import Diagnosis
+
+ENDINGS = (".txt", ".md", ".json", ".html", ".svg")
+
+
+def rendered(diagnosis: Diagnosis, form: str, numbers: bool = False, working: bool = False, width: int = 80) -> str:
+    """The report as text, markdown, json, html or svg."""
+    if form == "json":
+        from sallow.render.data import as_json
+
+        return as_json(diagnosis) + "\n"
+    lines = outline(diagnosis, numbers, working)
+    if form == "markdown":
+        from sallow.render.markdown import markdown
+
+        return markdown(lines)
+    if form == "html":
+        from sallow.render.page import page
+
+        return page(diagnosis, numbers, working)
+    if form == "svg":
+        from sallow.render.picture import report_svg
+
+        return report_svg(lines, width)
+    from sallow.render.terminal import plain_text
+
+    return plain_text(lines, width)
+
+
+def save(diagnosis: Diagnosis, path: str, numbers: bool = False, working: bool = False) -> Path:
+    """Write the report to ``path``; its ending decides the form. BadInput for another ending or an unwritable place."""
+    target = Path(path).expanduser()
+    forms = {".txt": "text", ".md": "markdown", ".json": "json", ".html": "html", ".svg": "svg"}
+    form = forms.get(target.suffix.lower())
+    if form is None:
+        raise BadInput(f"'{path}' ends in none of {', '.join(ENDINGS)}; the ending decides how the report is written.")
+    write_atomically(target, rendered(diagnosis, form, numbers, working))
+    return target

@@ -1,0 +1,44 @@
+"""Fills in the amounts that steps name, from what a look knows of the tree."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib import import_module
+
+from sallow.answers import Look, context_of
+from sallow.knowledge.model import Knowledge
+
+
+@dataclass(frozen=True, slots=True)
+class WorkedAmount:
+    """An amount in words, its reckoning, and the questions still open."""
+
+    lines: tuple[str, ...]
+    working: tuple[str, ...]
+    lacks: tuple[str, ...]
+
+
+def amount_for(name: str, knowledge: Knowledge, look: Look) -> WorkedAmount | None:
+    """The named amount for this tree, or None when there is no such calculation."""
+    amounts = import_module("sallow.care.amounts")
+    work_out = amounts.AMOUNTS.get(name)
+    if work_out is None:
+        return None
+    amount = work_out(known_of(look, knowledge), knowledge.tables)
+    lines = (*amount.lines, f"Work it out with: {amount.command}") if amount.lacks and amount.command else amount.lines
+    return WorkedAmount(tuple(lines), tuple(amount.working), tuple(amount.lacks))
+
+
+def known_of(look: Look, knowledge: Knowledge) -> dict[str, object]:
+    """What a look knows that calculations may use."""
+    known: dict[str, object] = {key: value for key, value in look.tree.items() if value not in ("", None)}
+    known |= context_of(look, knowledge)
+    known |= {key: value for key, value in look.answers.items() if isinstance(value, int | float | str)}
+    crop = knowledge.crops.get(str(known.get("crop", "")))
+    if crop is not None:
+        known["crop_group"] = crop.group or crop.id
+    known["date"] = look.date
+    fed = next((event.when for event in look.events if event.what == "fed" and event.when), None)
+    if fed:
+        known["last_fed"] = fed
+    return known
