@@ -150,9 +150,11 @@ def test_a_weighed_cup_comes_before_the_table():
 
 
 def test_liquid_feed_and_the_drip_line():
-    words = [*NORTH, "--bag", "20-10-20", "--can", "9 L", "--drip-flow", "8 L", "--drip-hours", "2"]
+    words = [*NORTH, "--bag", "20-10-20", "--can", "9 L", "--drip-flow", "40 L", "--drip-hours", "8"]
     text = plain(feed(words)[1])
     assert "Stir 4.5 g (0.16 oz) of 20-10-20 into 9 L" in text
+    # By hand: 151 g of nitrogen in 320 L are 472 mg a litre, so two runs of 236.
+    assert "in 2 runs" in text and "about 236 mg of nitrogen a litre" in text
     assert "backflow preventer" in text and "bleach and acid" in text
 
 
@@ -302,3 +304,24 @@ def test_lengths_as_typed(text, expected):
 def test_lengths_that_cannot_be_read(text):
     with pytest.raises(BadInput):
         metres(text)
+
+
+def test_fruits_go_by_their_other_names():
+    assert "450 g" in feed([*NORTH[:2], "tangerine", *NORTH[3:]])[1]
+    status, _, err = feed(["feed", "--crop", "lemmon"])
+    assert status == ExitStatus.BAD_INPUT
+    assert "Did you mean 'lemon'?" in err
+
+
+def test_manure_beyond_the_need_is_told():
+    words = ["feed", "--crop", "avocado", "--age", "2", "--canopy", "5 ft", "--leaf-colour", "green", "--soil", "moist"]
+    words += ["--climate", "dry-summer", "--hemisphere", "south", "--manure", "40 L", "--manure-kind", "chicken"]
+    text = plain(feed(words)[1])
+    assert "nothing more is needed from a bag" in text
+    assert "more than the tree should get already" in text
+    assert "germs" in text
+
+
+def test_a_thin_drip_line_is_no_way_to_feed():
+    words = [*NORTH, "--bag", "10-10-10", "--drip-flow", "2 gal", "--drip-hours", "3"]
+    assert "Spread the feed by hand instead" in plain(feed(words)[1])

@@ -10,7 +10,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from sallow.care.feeding import cautions as caution_words
-from sallow.care.feeding import measures, wording, working
+from sallow.care.feeding import measures, wording, wording_place, working
 from sallow.care.feeding.bags import bag_from
 from sallow.care.feeding.decision import Condition
 from sallow.care.feeding.plan import Plan, Wish, make_plan
@@ -170,7 +170,7 @@ def potted_feeding(known: Known, tables: Tables) -> Amount:
     lacks = list(_year_lacks(known, plan))
     lacks += missing(known, "pot_diameter_m")
     lines = wording.nitrogen(plan, "both") if not lacks else ()
-    return _from_plan(plan, lines + wording.place(plan, "both"), tuple(lacks))
+    return _from_plan(plan, lines + wording_place.place(plan, "both"), tuple(lacks))
 
 
 def _foliar(name: str) -> Calculation:

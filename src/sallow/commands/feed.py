@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sallow.status import ExitStatus
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import date
+    from pathlib import Path
 
     from sallow.commands.feed_facts import Facts
     from sallow.environment import Environment
@@ -28,14 +29,17 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     from pathlib import Path
 
     from sallow.commands import feed_options
-    from sallow.commands.feed_answer import answer, show_json, show_text
-    from sallow.commands.feed_facts import Facts, facts_from_look
+    from sallow.commands.feed_answer import answer
+    from sallow.commands.feed_facts import Facts, crop_named, facts_from_look
+    from sallow.commands.feed_show import show_json, show_text
     from sallow.knowledge.locate import shipped_folder
     from sallow.knowledge.tables import load_tables
 
     knowledge = shipped_folder("knowledge")
     tables = load_tables(knowledge)
     facts = facts_from_look(Path(arguments.look)) if arguments.look else Facts()
+    if arguments.crop is not None:
+        arguments.crop = crop_named(arguments.crop, _crops(knowledge))
     facts = feed_options.facts_from_options(arguments, facts)
     today = feed_options.stated_day(arguments, environment.today)
     if arguments.ask or not feed_options.stated_any(arguments):
@@ -46,6 +50,14 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     else:
         show_text(result, environment, arguments.units, arguments.show_working, knowledge)
     return ExitStatus.OK
+
+
+def _crops(knowledge: Path) -> list[Mapping[str, Any]]:
+    import yaml
+
+    text = (knowledge / "crops.yaml").read_text(encoding="utf-8")
+    crops: list[Mapping[str, Any]] = yaml.safe_load(text)["crops"]
+    return crops
 
 
 def _ask(

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import json
-import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from sallow.care import units
 from sallow.care.feeding import (
@@ -23,20 +20,15 @@ from sallow.care.feeding import (
     make_plan,
     material_credit,
     measures,
-    wording,
-    working,
 )
-from sallow.care.feeding import cautions as caution_words
 from sallow.care.feeding.bags import Price
 from sallow.care.feeding.credits import nitrate_nitrogen, water_credit
-from sallow.care.feeding.measures import Show
 from sallow.commands import feed_measures as read
 from sallow.commands.feed_facts import Facts
 from sallow.commands.feed_options import paired
 from sallow.errors import BadInput
 
 if TYPE_CHECKING:
-    from sallow.environment import Environment
     from sallow.knowledge.tables import Table
 
 
@@ -102,74 +94,8 @@ def bags_from(arguments: argparse.Namespace, tables: Mapping[str, Table]) -> tup
     return tuple(bags)
 
 
-def show_text(
-    result: Answer, environment: Environment, show: Show, with_working: bool, knowledge: Path
-) -> None:
-    """The decision first, then the amounts, where they apply."""
-    plan = result.plan
-    _section(environment, "Should it be fed?", (wording.headline(plan), *wording.reasons(plan)))
-    if plan.decision.verdict == "measure":
-        environment.say()
-        _paragraph(environment, "Should it turn out to need feed, these would be the amounts.")
-    if plan.decision.feeds or plan.decision.verdict == "measure":
-        _section(environment, "How much nitrogen", wording.nitrogen(plan, show))
-        if plan.net_kg is None or plan.net_kg > 0:
-            _section(environment, "When", wording.dates(plan))
-            _section(environment, "How much of the bag", wording.bag(plan, show) or (_NO_BAG,))
-            _section(environment, "Where and how", wording.place(plan, show))
-        _section(environment, "Liquid feed", result.liquid)
-        _section(environment, "Mulch", result.extra)
-    _section(environment, "What the nitrogen costs", _price_lines(result.prices, show))
-    _section(environment, "Take care", caution_words.cautions_for(plan, result.injected), bullet=True)
-    if with_working:
-        _section(environment, "How it was reckoned", working.working_lines(plan), bullet=True)
-        _section(environment, "Sources", _cites(plan, knowledge), bullet=True)
-
-
-def show_json(result: Answer, environment: Environment) -> None:
-    """The same as data, metric units named in the keys, and the sentences beside."""
-    plan = result.plan
-    season = plan.season
-    document: dict[str, Any] = {
-        "decision": plan.decision.verdict,
-        "feed": plan.decision.feeds,
-        "not_before": None if plan.decision.until is None else plan.decision.until.isoformat(),
-        "reasons": [
-            {"text": r.text, "source": list(r.source), "mark": r.mark} for r in plan.decision.reasons
-        ],
-        "lacks": [{"fact": fact, "ask": question} for fact, question in plan.year.lacks],
-        "cautions": list(caution_words.cautions_for(plan, result.injected)),
-        "sources": list(working.sources_used(plan)),
-        "prices": [
-            {
-                "bag": p.bag.name,
-                "per_kg_nitrogen": round(p.per_kg_total, 4),
-                "per_kg_available": round(p.per_kg_available, 4),
-            }
-            for p in result.prices
-        ],
-    }
-    if plan.decision.feeds or plan.decision.verdict == "measure":
-        document |= {
-            "nitrogen_kg": _rounded(plan.gross_kg),
-            "nitrogen_to_give_kg": _rounded(plan.net_kg),
-            "feedings": plan.parts,
-            "nitrogen_each_kg": _rounded(plan.each_kg),
-            "dates": [] if season is None else [day.isoformat() for day in season.to_come],
-            "last_safe_day": None if season is None else season.last_safe.isoformat(),
-            "product_each_kg": None if plan.helping is None else _rounded(plan.helping.kilograms),
-            "cups_each": None if plan.helping is None else [round(cups, 2) for cups in plan.helping.cups],
-            "ring_m": None
-            if plan.ring is None
-            else [round(plan.ring.inner_m, 2), round(plan.ring.outer_m, 2)],
-            "area_m2": _rounded(plan.area_m2),
-            "water_l": None if plan.water_l is None else round(plan.water_l),
-            "working": list(working.working_lines(plan)),
-        }
-    environment.say(json.dumps(document, indent=2, ensure_ascii=not environment.unicode))
-
-
-_NO_BAG = "Give the three numbers of a bag (--bag 6-2-3) to have its weight and cups worked out."
+# More runs of a drip line than this for one feeding are not worth the trouble (judgement).
+_MOST_ROUNDS = 6
 
 
 def _credits(arguments: argparse.Namespace, tables: Mapping[str, Table]) -> tuple[Credit, ...]:
@@ -248,11 +174,17 @@ def _drip_lines(arguments: argparse.Namespace, plan: Plan, chosen: Bag) -> list[
         arguments.drip_hours,
         1 if arguments.trees is None else arguments.trees,
     )
+    if feed.rounds > _MOST_ROUNDS:
+        return [
+            f"This line gives too little water to carry one feeding: it would take {feed.rounds} runs to "
+            f"stay under {liquid.MOST_DRIP_PPM:g} mg of nitrogen a litre. Spread the feed by hand instead."
+        ]
     each = measures.weight(feed.product_kg / feed.rounds, arguments.units)
-    times = "once" if feed.rounds == 1 else f"in {feed.rounds} runs of the line, some days apart"
+    times = "in one run" if feed.rounds == 1 else f"in {feed.rounds} runs, some days apart"
     return [
-        f"Through the drip line each feeding goes in {times}: {each} of {chosen.name}, all dissolved, "
-        f"injected in the middle of the run; it makes the water about {feed.ppm:.0f} mg of nitrogen a litre."
+        f"Through the drip line each feeding is given {times}: {each} of {chosen.name} each run, all "
+        "dissolved (only a product that dissolves clear), injected in the middle of the run; it makes the "
+        f"water about {feed.ppm:.0f} mg of nitrogen a litre."
     ]
 
 
@@ -268,19 +200,6 @@ def _mulch_lines(arguments: argparse.Namespace) -> tuple[str, ...]:
     return (words[arguments.mulch],) if arguments.mulch else ()
 
 
-def _price_lines(prices: Sequence[Price], show: Show) -> tuple[str, ...]:
-    lines = []
-    for price in prices:
-        per_kg, per_lb = price.per_kg_available, price.per_kg_available * units.KG_PER_LB
-        cost = {"metric": f"{per_kg:.2f} a kg", "us": f"{per_lb:.2f} a lb"}.get(
-            show, f"{per_kg:.2f} a kg ({per_lb:.2f} a lb)"
-        )
-        lines.append(f"{price.bag.name}: {cost} of nitrogen that works in the first year.")
-    if len(prices) > 1:
-        lines[0] += " The cheapest of them."
-    return tuple(lines)
-
-
 def _money(text: str) -> float:
     try:
         value = float(text.replace(",", ".").lstrip("$€£ "))
@@ -291,32 +210,3 @@ def _money(text: str) -> float:
     if value <= 0:
         raise BadInput(f"the price of {text} must be more than zero.")
     return value
-
-
-def _cites(plan: Plan, knowledge: Path) -> tuple[str, ...]:
-    import yaml
-
-    cites: dict[str, str] = {}
-    for path in sorted((knowledge / "sources").glob("*.yaml")):
-        for key, entry in (yaml.safe_load(path.read_text(encoding="utf-8")) or {}).items():
-            cites[key] = entry.get("cite", key)
-    return tuple(cites.get(key, key) for key in working.sources_used(plan))
-
-
-def _rounded(value: float | None) -> float | None:
-    return None if value is None else round(value, 4)
-
-
-def _section(environment: Environment, title: str, lines: Sequence[str], bullet: bool = False) -> None:
-    if not lines:
-        return
-    environment.say()
-    environment.say(title)
-    for line in lines:
-        _paragraph(environment, line, "  - " if bullet else "  ")
-
-
-def _paragraph(environment: Environment, text: str, lead: str = "") -> None:
-    after = " " * len(lead)
-    for line in textwrap.wrap(text, environment.width, initial_indent=lead, subsequent_indent=after) or [""]:
-        environment.say(line)

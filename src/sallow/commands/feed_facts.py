@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -120,6 +121,20 @@ def facts_from_look(path: Path) -> Facts:
     known = {**_mapping(look.get("answers")), **_mapping(look.get("tree"))}
     troubles = troubles_from(_ids(look.get("findings")), _ids(look.get("causes")))
     return replace(_known_facts(known), troubles=troubles)
+
+
+def crop_named(text: str, crops: Iterable[Mapping[str, Any]]) -> str:
+    """The crop id that ``text`` names, by any of its names; BadInput with the nearest name otherwise."""
+    names: dict[str, str] = {"other": "other"}
+    for crop in crops:
+        for name in (crop["crop"], crop["name"], *crop.get("also_called", ())):
+            names.setdefault(str(name).lower(), str(crop["crop"]))
+    wanted = text.strip().lower().replace("_", " ")
+    if wanted in names:
+        return names[wanted] if names[wanted] in CROPS else "other"
+    near = get_close_matches(wanted, names, n=1)
+    hint = f" Did you mean '{near[0]}'?" if near else ""
+    raise BadInput(f"'{text}' is not a fruit known here; for one not listed give --crop other.{hint}")
 
 
 def _known_facts(known: Mapping[str, Any]) -> Facts:

@@ -82,7 +82,7 @@ def facts_from_options(arguments: argparse.Namespace, facts: Facts) -> Facts:
         changes |= _shoots(arguments.shoots)
     if arguments.dwarf:
         changes["dwarf"] = True
-    changes["troubles"] = facts.troubles | frozenset(name.replace("-", "_") for name in arguments.hurt_by)
+    changes["troubles"] = facts.troubles | frozenset(arguments.hurt_by)
     return replace(facts, **changes)
 
 
@@ -120,10 +120,14 @@ def _shoots(text: str) -> dict[str, Any]:
     return {"shoot_cm": metres(text, "the length of the shoots") * 100}
 
 
-def _tree_options(group: Any) -> None:
-    from sallow.care.feeding.tree import CLIMATES, CROPS, PLACES
+def _underscored(text: str) -> str:
+    return text.replace("-", "_").replace(" ", "_")
 
-    group.add_argument("--crop", choices=CROPS, help="which fruit")
+
+def _tree_options(group: Any) -> None:
+    from sallow.care.feeding.tree import CLIMATES, PLACES
+
+    group.add_argument("--crop", metavar="FRUIT", help="which fruit, such as lemon, avocado, apple")
     group.add_argument(
         "--age", dest="age_years", type=float, metavar="YEARS", help="years since it was planted"
     )
@@ -136,7 +140,9 @@ def _tree_options(group: Any) -> None:
     group.add_argument("--pot-width", metavar="WIDTH", help="how wide the pot is, such as '50 cm' or '20 in'")
     group.add_argument("--dwarf", action="store_true", help="it is a dwarf tree")
     group.add_argument("--bearing", choices=("yes", "no"), help="whether it bears fruit yet")
-    group.add_argument("--climate", choices=CLIMATES, help="kind of climate")
+    group.add_argument(
+        "--climate", metavar="KIND", type=_underscored, choices=CLIMATES, help=f"one of {', '.join(CLIMATES)}"
+    )
     group.add_argument("--hemisphere", choices=("north", "south"), help="which half of the world")
     group.add_argument("--frost", choices=("yes", "no"), help="whether frost comes in the cold months")
     group.add_argument("--date", metavar="DAY", help="the day to reckon from, as year-month-day (today)")
@@ -146,9 +152,18 @@ def _condition_options(group: Any) -> None:
     from sallow.care.feeding.decision import COLOURS, LEVELS, TROUBLES
 
     yes_no = ("yes", "no")
-    group.add_argument("--leaf-colour", "--leaf-color", choices=COLOURS, help="how green the leaves are")
     group.add_argument(
-        "--shoots", metavar="LENGTH", help="this season's shoots: '20 cm', '8 in', or hardly/short/..."
+        "--leaf-colour",
+        "--leaf-color",
+        metavar="COLOUR",
+        type=_underscored,
+        choices=COLOURS,
+        help=f"how green the leaves are: {', '.join(COLOURS)}",
+    )
+    group.add_argument(
+        "--shoots",
+        metavar="LENGTH",
+        help="this season's shoots: '20 cm', '8 in', or hardly, short, normal, strong",
     )
     group.add_argument("--soil", choices=("dry", "moist", "wet"), help="the soil a hand and a half deep")
     group.add_argument("--new-growth", choices=yes_no, help="newly planted: whether new growth shows")
@@ -164,16 +179,22 @@ def _condition_options(group: Any) -> None:
         "--hurt-by",
         action="append",
         default=[],
-        choices=[name.replace("_", "-") for name in TROUBLES],
-        help="what hurt it lately (may be repeated)",
+        metavar="WHAT",
+        type=_underscored,
+        choices=tuple(TROUBLES),
+        help=f"what hurt it lately, may be repeated: {', '.join(TROUBLES)}",
     )
 
 
 def _bag_options(group: Any) -> None:
+    from sallow.care.feeding.bags import KINDS
+
     group.add_argument(
         "--bag", action="append", default=[], metavar="N-P-K", help="the three numbers, or a material"
     )
-    group.add_argument("--bag-kind", action="append", default=[], choices=("quick", "coated", "organic"))
+    group.add_argument(
+        "--bag-kind", action="append", default=[], choices=KINDS, help="how its nitrogen comes free (quick)"
+    )
     group.add_argument(
         "--bag-weight", action="append", default=[], metavar="WEIGHT", help="such as '20 lb' or '9 kg'"
     )

@@ -105,8 +105,8 @@ _LOOKS = (
     ),
     Question(
         "shoot_cm",
-        "How long are this season's new shoots, from where they started this year to the tip? "
-        "Such as 25 cm or 10 in.",
+        "How long are this season's new shoots, from where they started this year to the tip? Such as 25 cm "
+        "or 10 in.",
         reader=_centimetres,
         needed=lambda facts: facts.shoot_word is None,
     ),
@@ -135,8 +135,9 @@ _SIZE = (
         "trunk_cm",
         "How thick is the trunk just under knee height (30 cm, 1 ft)? Such as 8 cm or 3 in.",
         reader=_centimetres,
-        needed=lambda facts: facts.crop in ("loquat", "olive", "mango", "guava", "other", None)
-        or facts.age_years is None,
+        needed=lambda facts: (
+            facts.crop in ("loquat", "olive", "mango", "guava", "other", None) or facts.age_years is None
+        ),
     ),
 )
 ROUNDS = (_START, _PLACE, _LOOKS)

@@ -47,8 +47,8 @@ def cautions_for(plan: Plan, injected: bool = False, foliar: bool = False) -> tu
     """The cautions for this plan, the general ones first; none when nothing is to be given."""
     if not plan.decision.feeds and plan.decision.verdict != "measure":
         return ()
-    chosen = plan.wish.bag
-    lines = [BURN, WEATHER, LABEL]
+    chosen = None if plan.net_kg == 0 else plan.wish.bag
+    lines = [WEATHER, LABEL] if plan.net_kg == 0 else [BURN, WEATHER, LABEL]
     if plan.tree.expects_frost:
         lines.append(LATE)
     if chosen is not None and chosen.material in _ACIDIFIERS:

@@ -9,7 +9,7 @@ from sallow.errors import BadInput
 # Usual strength for feeding pots with the water (common practice): 100 to 150 mg of nitrogen a litre.
 CAN_PPM = (100.0, 150.0)
 # Stronger than this in the drip water is better given in more rounds (judgement).
-MOST_DRIP_PPM = 150.0
+MOST_DRIP_PPM = 250.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -255,5 +255,3 @@ def _salt(
     if bag is None or helping is None or area is None:
         return None
     return salt_load(bag, helping.kilograms * 1000 / area, tree, tables)
-
-

@@ -21,11 +21,13 @@ _MARKS = {
     "second_hand": "second-hand",
     "memory": "from memory, not checked",
     "judgement": "our judgement",
-    "computed": "reckoned from a published amount of product",
+    "computed": "reckoned from the published rule",
     "common_practice": "common practice",
 }
 
 
+# Other sources bringing this many times the year's amount are told as too much.
+_FAR_MORE = 1.25
 # More feedings than this are told as a rhythm instead of a list of days.
 _MOST_DATES = 6
 
@@ -41,7 +43,7 @@ def headline(plan: Plan) -> str:
 
 def reasons(plan: Plan) -> tuple[str, ...]:
     """Why, each with its mark where it is not a published rule."""
-    return tuple(f"{reason.text}{_marked(reason.mark, plain=True)}" for reason in plan.decision.reasons)
+    return tuple(_with_mark(reason.text, reason.mark) for reason in plan.decision.reasons)
 
 
 def nitrogen(plan: Plan, show: Show) -> tuple[str, ...]:
@@ -58,7 +60,7 @@ def nitrogen(plan: Plan, show: Show) -> tuple[str, ...]:
             f"Less {measures.weight(credit.middle_kg, show)} from {credit.name}{_range(credit, show)}."
         )
     if plan.net_kg <= 0:
-        return (*lines, "That covers the year: nothing more is needed from a bag.")
+        return (*lines, *_covered(plan))
     if plan.wish.credits:
         lines.append(f"Left to give: {measures.weight(plan.net_kg, show)} of nitrogen.")
     if plan.each_kg is not None:
@@ -95,9 +97,15 @@ def dates(plan: Plan) -> tuple[str, ...]:
     if 0 < season.missed < plan.parts and len(days) < plan.parts:
         lines.append("What has gone by this season is left out, not made up for.")
     lines.append(f"Last safe day: {measures.day(season.last_safe)}; {season.why_stop}{_marked(season.mark)}.")
-    if plan.tree.frost is None and plan.tree.climate == "dry_summer":
-        lines.append("Reckoned for a mild garden. Where frost comes in winter, leave the last feeding out.")
+    if plan.tree.frost is None:
+        lines.append(_FROST_UNKNOWN[plan.tree.expects_frost])
     return tuple(lines)
+
+
+_FROST_UNKNOWN = {
+    True: "Reckoned as if frost came in winter; where it never does, feeding may go on for longer.",
+    False: "Reckoned for a mild garden. Where frost comes in winter, leave the last feeding out.",
+}
 
 
 def _dated(days: list[date]) -> list[str]:
@@ -132,72 +140,6 @@ def bag(plan: Plan, show: Show) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def place(plan: Plan, show: Show) -> tuple[str, ...]:
-    """Where to spread, how thick, how to work it in, how much water."""
-    if plan.tree.grown_in == "pot":
-        return _pot_lines(plan, show)
-    lines = []
-    ring = plan.ring
-    if ring is not None:
-        lines.append(
-            f"Spread it evenly on the ring from {measures.length(ring.inner_m, show)} off the trunk to "
-            f"{measures.length(ring.outer_m, show)}, that is under the outer canopy and past its edge: "
-            f"about {measures.area(ring.area_m2, show)}. Nothing against the trunk."
-        )
-        if ring.small:
-            lines.append("The gap is smaller than the usual 0.6 m (2 ft), because the tree is still small.")
-        if plan.helping is not None:
-            kilograms = plan.helping.kilograms
-            lines.append(
-                "That is "
-                f"{measures.rate(ring.grams_per_m2(kilograms), ring.ounces_per_step(kilograms), show)}."
-            )
-    else:
-        lines.append(
-            "Spread it from at least 0.6 m (2 ft) off the trunk out past the edge of the canopy; measure "
-            "how wide the canopy is to have the ring worked out."
-        )
-    lines.append(
-        "Rake the mulch off first, scratch the feed in no deeper than 2.5 cm (1 in), and rake the mulch back."
-    )
-    if plan.tree.grown_in == "lawn":
-        lines += _LAWN
-    if plan.water_l is not None:
-        lines.append(
-            f"Water it in the same day: about {measures.volume(plan.water_l, show)} over the ring wets "
-            f"{measures.length(0.2, show)} deep{_texture_words(plan)}. On moist ground only; more washes it "
-            "below the roots."
-        )
-    return tuple(lines)
-
-
-_LAWN = (
-    "Lawn runs up to this tree: spread on dry grass and wash it off the blades at once.",
-    "Grass takes much of it first; a bare, mulched circle of 1 m (3 ft) round the trunk helps more than "
-    "feed does.",
-    "Never a lawn feed with weed killer in it near a tree.",
-)
-
-
-def _pot_lines(plan: Plan, show: Show) -> tuple[str, ...]:
-    lines = [
-        "Spread it over the whole pot, a finger's width off the stem; a coated feed in early spring suits "
-        "pots best."
-    ]
-    if plan.area_m2 is not None and plan.helping is not None:
-        lines.append(
-            f"That is {measures.rate(plan.helping.kilograms * 1000 / plan.area_m2, None, show)} of pot."
-        )
-    lines.append(
-        "Water until it runs out below, and throw that water away; twice a year rinse the pot through the "
-        "same way."
-    )
-    lines.append(
-        "The label of a pot feed comes before these figures; half its strength twice as often is kinder."
-    )
-    return tuple(lines)
-
-
 def _no_rule(plan: Plan) -> tuple[str, ...]:
     if plan.year.lacks:
         return tuple(f"To work it out: {question}" for _, question in plan.year.lacks)
@@ -229,10 +171,12 @@ def _range(credit: object, show: Show) -> str:
 
 
 def _bag_share(bags: float, parts: int) -> str:
-    season = "this feeding" if parts == 1 else "all feedings together"
-    if bags < 0.9:
-        return f"One bag is enough for that {1 / bags:.1f} times over ({season})."
-    return f"That takes {bags:.1f} bags for {season}."
+    if bags > 0.95:
+        return f"That takes {bags:.1f} bags for {'this feeding' if parts == 1 else 'all feedings together'}."
+    times = int(1 / bags)
+    if parts == 1:
+        return "One bag is enough for it." if times < 2 else f"One bag is enough for {times} such feedings."
+    return "One bag is enough for the year." if times < 2 else f"One bag is enough for {times} such years."
 
 
 def _rides_along(plan: Plan, show: Show) -> list[str]:
@@ -274,14 +218,19 @@ def _salt_line(plan: Plan) -> str:
     )
 
 
-def _texture_words(plan: Plan) -> str:
-    if plan.wish.texture is None:
-        return " in loam (sand needs half as much or less)"
-    return f" in {plan.wish.texture.replace('_', ' ')}"
-
-
-def _marked(mark: str, plain: bool = False) -> str:
+def _marked(mark: str) -> str:
     word = _MARKS.get(mark)
-    if word is None or (plain and mark == "common_practice"):
-        return ""
-    return f" ({word})" if plain else f"; {word}"
+    return "" if word is None else f"; {word}"
+
+
+def _with_mark(text: str, mark: str) -> str:
+    word = None if mark == "common_practice" else _MARKS.get(mark)
+    return text if word is None else f"{text.rstrip('.')} ({word})."
+
+
+def _covered(plan: Plan) -> tuple[str, ...]:
+    brought = sum(credit.middle_kg for credit in plan.wish.credits)
+    line = "That covers the year: nothing more is needed from a bag."
+    if plan.gross_kg is not None and brought > _FAR_MORE * plan.gross_kg:
+        return (line, "It is more than the tree should get already: spread less next time.")
+    return (line,)

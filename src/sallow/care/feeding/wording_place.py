@@ -1,0 +1,78 @@
+"""Where and how a feeding is given, in plain sentences."""
+
+from __future__ import annotations
+
+from sallow.care.feeding import measures
+from sallow.care.feeding.measures import Show
+from sallow.care.feeding.plan import Plan
+
+_LAWN = (
+    "Lawn runs up to this tree: spread on dry grass and wash it off the blades at once.",
+    "Grass takes much of it first; a bare, mulched circle of 1 m (3 ft) round the trunk helps more than "
+    "feed does.",
+    "Never a lawn feed with weed killer in it near a tree.",
+)
+
+
+def place(plan: Plan, show: Show) -> tuple[str, ...]:
+    """Where to spread, how thick, how to work it in, how much water."""
+    if plan.tree.grown_in == "pot":
+        return _pot_lines(plan, show)
+    lines = []
+    ring = plan.ring
+    if ring is not None:
+        lines.append(
+            f"Spread it evenly on the ring from {measures.length(ring.inner_m, show)} off the trunk to "
+            f"{measures.length(ring.outer_m, show)}, that is under the outer canopy and past its edge: "
+            f"about {measures.area(ring.area_m2, show)}. Nothing against the trunk."
+        )
+        if ring.small:
+            lines.append("The gap is smaller than the usual 0.6 m (2 ft), because the tree is still small.")
+        if plan.helping is not None:
+            kilograms = plan.helping.kilograms
+            lines.append(
+                "That is "
+                f"{measures.rate(ring.grams_per_m2(kilograms), ring.ounces_per_step(kilograms), show)}."
+            )
+    else:
+        lines.append(
+            "Spread it from at least 0.6 m (2 ft) off the trunk out past the edge of the canopy; measure "
+            "how wide the canopy is to have the ring worked out."
+        )
+    lines.append(
+        "Rake the mulch off first, scratch the feed in no deeper than 2.5 cm (1 in), and rake the mulch back."
+    )
+    if plan.tree.grown_in == "lawn":
+        lines += _LAWN
+    if plan.water_l is not None:
+        lines.append(
+            f"Water it in the same day: about {measures.volume(plan.water_l, show)} over the ring wets "
+            f"{measures.length(0.2, show)} deep{_texture_words(plan)}. On moist ground only; more washes it "
+            "below the roots."
+        )
+    return tuple(lines)
+
+
+def _pot_lines(plan: Plan, show: Show) -> tuple[str, ...]:
+    lines = [
+        "Spread it over the whole pot, a finger's width off the stem; a coated feed in early spring suits "
+        "pots best."
+    ]
+    if plan.area_m2 is not None and plan.helping is not None:
+        lines.append(
+            f"That is {measures.rate(plan.helping.kilograms * 1000 / plan.area_m2, None, show)} of pot."
+        )
+    lines.append(
+        "Water until it runs out below, and throw that water away; twice a year rinse the pot through the "
+        "same way."
+    )
+    lines.append(
+        "The label of a pot feed comes before these figures; half its strength twice as often is kinder."
+    )
+    return tuple(lines)
+
+
+def _texture_words(plan: Plan) -> str:
+    if plan.wish.texture is None:
+        return " in loam (sand needs half as much or less)"
+    return f" in {plan.wish.texture.replace('_', ' ')}"
