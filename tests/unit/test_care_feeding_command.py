@@ -314,8 +314,9 @@ def test_fruits_go_by_their_other_names():
 
 
 def test_manure_beyond_the_need_is_told():
-    words = ["feed", "--crop", "avocado", "--age", "2", "--canopy", "5 ft", "--leaf-colour", "green", "--soil", "moist"]
-    words += ["--climate", "dry-summer", "--hemisphere", "south", "--manure", "40 L", "--manure-kind", "chicken"]
+    words = ["feed", "--crop", "avocado", "--age", "2", "--canopy", "5 ft", "--leaf-colour", "green"]
+    words += ["--climate", "dry-summer", "--hemisphere", "south"]
+    words += ["--manure", "40 L", "--manure-kind", "chicken"]
     text = plain(feed(words)[1])
     assert "nothing more is needed from a bag" in text
     assert "more than the tree should get already" in text
@@ -325,3 +326,12 @@ def test_manure_beyond_the_need_is_told():
 def test_a_thin_drip_line_is_no_way_to_feed():
     words = [*NORTH, "--bag", "10-10-10", "--drip-flow", "2 gal", "--drip-hours", "3"]
     assert "Spread the feed by hand instead" in plain(feed(words)[1])
+
+
+def test_a_leaf_figure_decides_and_moves_the_amount():
+    base = ["feed", "--crop", "apple", "--age", "5", "--hemisphere", "north", "--climate", "cold_dry"]
+    document = json.loads(feed([*base, "--leaf-nitrogen", "1.7", "--format", "json"])[1])
+    assert document["decision"] in ("yes", "wait") and document["feed"]
+    assert document["nitrogen_kg"] == pytest.approx(units.oz_to_g(5) / 1000 * 1.2, rel=0.001)
+    status, _, err = feed([*base, "--leaf-nitrogen", "17"])
+    assert status == ExitStatus.BAD_INPUT and "another unit" in err

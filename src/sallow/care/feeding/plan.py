@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -80,6 +80,7 @@ def make_plan(
     area = _fed_area(tree, ring)
     year = nitrogen_for_year(tree, tables, wish.region)
     season = _season(tree, _rule_parts(year), today, tables, condition.last_fed)
+    condition = _with_leaf_figure(tree, condition, wish.leaf_n_percent, tables["leaf_nitrogen_adjustment"])
     decision = decide(tree, condition, season, today, tables)
     gross, notes = _gross(year, decision, condition, wish, tree, tables)
     gross, notes = _held_by_pot(tree, gross, notes, area, tables)
@@ -108,6 +109,13 @@ def make_plan(
         wish=wish,
         notes=notes,
     )
+
+
+def _with_leaf_figure(tree: Tree, condition: Condition, percent: float | None, table: Table) -> Condition:
+    # A leaf figure above the published range cuts the amount instead of forbidding it, as the rule has it.
+    if percent is None or leaf_factor(tree, percent, table)[0] <= 1:
+        return condition
+    return replace(condition, leaf_test="low")
 
 
 def _fed_area(tree: Tree, ring: Ring | None) -> float | None:

@@ -97,7 +97,7 @@ def dates(plan: Plan) -> tuple[str, ...]:
     if 0 < season.missed < plan.parts and len(days) < plan.parts:
         lines.append("What has gone by this season is left out, not made up for.")
     lines.append(f"Last safe day: {measures.day(season.last_safe)}; {season.why_stop}{_marked(season.mark)}.")
-    if plan.tree.frost is None:
+    if plan.tree.frost is None and plan.tree.climate not in ("cool_humid", "cold_dry"):
         lines.append(_FROST_UNKNOWN[plan.tree.expects_frost])
     return tuple(lines)
 
