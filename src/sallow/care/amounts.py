@@ -5,18 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date
+from functools import wraps
 from types import MappingProxyType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypedDict
 
 from sallow.care.feeding import cautions as caution_words
 from sallow.care.feeding import measures, wording, wording_place, working
 from sallow.care.feeding.bags import bag_from
 from sallow.care.feeding.decision import Condition
+from sallow.care.feeding.growth import WORDS
 from sallow.care.feeding.plan import Plan, Wish, make_plan
 from sallow.care.feeding.ring import litres_to_wet, pot_area, spreading_ring
 from sallow.care.feeding.tree import GROUPS, Tree
-from sallow.care.known import Known, Lack, missing, number_of, text_of, texture_from, tree_from
+from sallow.care.known import Known, Lack, day_of, missing, number_of, text_of, texture_from, tree_from
 from sallow.errors import BadInput
 
 if TYPE_CHECKING:
@@ -32,14 +33,15 @@ _SOAK_DEPTH_M = 0.6
 class Amount:
     """What a calculation says: lines in plain words and both unit systems, their reckoning, what lacks.
 
-    ``lacks`` pairs the name of a fact with the question for it; ``command`` is the sallow command that works
-    the whole out; ``sources`` are keys of the knowledge's sources.
+    ``lacks`` holds a plain question for each fact still needed and ``facts`` the names of those facts, in the
+    same order; ``command`` is the command that works the whole out; ``sources`` are keys of the sources.
     """
 
     lines: tuple[str, ...] = ()
     working: tuple[str, ...] = ()
-    lacks: tuple[Lack, ...] = ()
-    command: str = "feed"
+    lacks: tuple[str, ...] = ()
+    facts: tuple[str, ...] = ()
+    command: str = "sallow feed"
     cautions: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
 
@@ -48,15 +50,12 @@ Calculation = Callable[[Known, Tables], Amount]
 
 
 def amount(name: str, known: Known, tables: Tables) -> Amount:
-    """The calculation ``name``; a fact that cannot be right is told in the lines, never raised."""
+    """The calculation ``name`` for what is known; BadInput only for a name that is not there."""
     if name not in AMOUNTS:
         raise BadInput(
             f"there is no amount called '{name}'; the ones there are: {', '.join(sorted(AMOUNTS))}."
         )
-    try:
-        return AMOUNTS[name](known, tables)
-    except BadInput as error:
-        return Amount(lines=(f"This could not be worked out: {error}",))
+    return AMOUNTS[name](known, tables)
 
 
 def nitrogen_for_year(known: Known, tables: Tables) -> Amount:
@@ -95,7 +94,7 @@ def spread_ring(known: Known, tables: Tables) -> Amount:
     if ring is None:
         return Amount(
             lines=("At least 0.6 m (2 ft) off the trunk, out past the edge of the canopy.",),
-            lacks=missing(known, "canopy_diameter_m"),
+            **_asking(missing(known, "canopy_diameter_m")),
         )
     lines = (
         f"The ring from {measures.length(ring.inner_m)} off the trunk to {measures.length(ring.outer_m)}: "
@@ -113,12 +112,12 @@ def soak_depth(known: Known, tables: Tables) -> Amount:
         wanted = "pot_diameter_m" if tree.grown_in == "pot" else "canopy_diameter_m"
         return Amount(
             lines=("Soak slowly, and dig after: the ground should be wet to 60 cm (2 ft).",),
-            lacks=missing(known, wanted),
-            command="water",
+            **_asking(missing(known, wanted)),
+            command="sallow water",
         )
     if tree.grown_in == "pot":
         lines = ("Water until it runs out of the holes below, wait, and water once more; empty the saucer.",)
-        return Amount(lines=lines, command="water", sources=("common_practice",))
+        return Amount(lines=lines, command="sallow water", sources=("common_practice",))
     texture = texture_from(known)
     litres = litres_to_wet(area, _SOAK_DEPTH_M, texture, tables)
     soil = (texture or "loam").replace("_", " ")
@@ -133,8 +132,8 @@ def soak_depth(known: Known, tables: Tables) -> Amount:
     return Amount(
         lines=lines,
         working=(reckoned,),
-        lacks=lacks,
-        command="water",
+        **_asking(lacks),
+        command="sallow water",
         cautions=("Not on ground that stands wet or does not drain: more water drowns roots.",),
         sources=tables["wetting_depth"].rows[0].source,
     )
@@ -150,7 +149,7 @@ def mulch_ring(known: Known, tables: Tables) -> Amount:
         f"{measures.length(off)} off the trunk out to the edge of the canopy."
     )
     if tree.canopy_m is None:
-        return Amount(lines=(first,), lacks=missing(known, "canopy_diameter_m"), sources=row.source)
+        return Amount(lines=(first,), **_asking(missing(known, "canopy_diameter_m")), sources=row.source)
     outer = max(tree.canopy_m / 2, 2 * off)
     area = math.pi * (outer**2 - off**2)
     litres = area * (low + high) / 2 * 1000
@@ -219,12 +218,38 @@ def water_per_week(known: Known, tables: Tables) -> Amount:  # noqa: ARG001
     """How much water a week takes is worked out by the water command from the weather and the canopy."""
     return Amount(
         lines=("A week's water hangs on the weather and the canopy; 'sallow water' works it out.",),
-        lacks=missing(known, "crop", "canopy_diameter_m"),
-        command="water",
+        **_asking(missing(known, "crop", "canopy_diameter_m")),
+        command="sallow water",
     )
 
 
-AMOUNTS: Mapping[str, Calculation] = MappingProxyType(
+def emitter_check(known: Known, tables: Tables) -> Amount:  # noqa: ARG001
+    """How to measure the emitters; the water command makes a verdict of the figures."""
+    return Amount(
+        lines=(
+            "Dig a cup in under each emitter, let the line run for a minute, and note what each cup holds; "
+            "'sallow water' works out from the figures how evenly they run.",
+        ),
+        command="sallow water",
+        cautions=(caution_words.BACKFLOW,),
+        sources=("common_practice",),
+    )
+
+
+def _telling(calculate: Calculation) -> Calculation:
+    """``calculate`` with a fact that cannot be right told in the lines instead of raised."""
+
+    @wraps(calculate)
+    def told(known: Known, tables: Tables) -> Amount:
+        try:
+            return calculate(known, tables)
+        except BadInput as error:
+            return Amount(lines=(f"This could not be worked out: {error}",))
+
+    return told
+
+
+_CALCULATIONS: Mapping[str, Calculation] = MappingProxyType(
     {
         "nitrogen_for_year": nitrogen_for_year,
         "next_feeding": next_feeding,
@@ -232,10 +257,14 @@ AMOUNTS: Mapping[str, Calculation] = MappingProxyType(
         "soak_depth": soak_depth,
         "mulch_ring": mulch_ring,
         "water_per_week": water_per_week,
+        "emitter_check": emitter_check,
         "potted_feeding": potted_feeding,
         "iron_chelate_soil": iron_chelate_soil,
         **{name: _foliar(name) for name in _FOLIAR_WORDS},
     }
+)
+AMOUNTS: Mapping[str, Calculation] = MappingProxyType(
+    {name: _telling(calculate) for name, calculate in _CALCULATIONS.items()}
 )
 
 
@@ -249,14 +278,15 @@ def _foliar_row(name: str, crop: str, table: Table) -> Row | None:
 def _plan(known: Known, tables: Tables) -> Plan:
     tree = tree_from(known)
     bag = bag_from(str(known["bag"]), tables) if "bag" in known else None
-    today, last_fed = known.get("date"), known.get("last_fed")
+    today, last_fed = day_of(known, "date"), day_of(known, "last_fed")
     condition = Condition(
         leaf_colour=text_of(known, "leaf_colour"),
         shoot_cm=number_of(known, "shoot_growth_cm"),
-        soil=text_of(known, "soil"),
-        last_fed=last_fed if isinstance(last_fed, date) else None,
+        shoot_word=word if (word := text_of(known, "shoot_growth")) in WORDS else None,
+        soil=text_of(known, "soil") or text_of(known, "soil_at_depth"),
+        last_fed=last_fed,
     )
-    return make_plan(tree, condition, Wish(bag=bag), today if isinstance(today, date) else None, tables)
+    return make_plan(tree, condition, Wish(bag=bag), today, tables)
 
 
 def _root_ground(tree: Tree) -> float | None:
@@ -276,12 +306,22 @@ def _year_lacks(known: Known, plan: Plan) -> tuple[Lack, ...]:
     return missing(known, "crop") + (plan.year.lacks if plan.year.rule is None else ())
 
 
+class _Asking(TypedDict):
+    lacks: tuple[str, ...]
+    facts: tuple[str, ...]
+
+
+def _asking(lacks: tuple[Lack, ...]) -> _Asking:
+    open_facts = dict(lacks)
+    return {"lacks": tuple(open_facts.values()), "facts": tuple(open_facts)}
+
+
 def _from_plan(plan: Plan, lines: tuple[str, ...], lacks: tuple[Lack, ...]) -> Amount:
     unsure = wording.reasons(plan) if plan.decision.verdict == "measure" else ()
     return Amount(
         lines=unsure + lines,
         working=working.working_lines(plan),
-        lacks=tuple(dict.fromkeys(lacks)),
+        **_asking(lacks),
         cautions=caution_words.cautions_for(plan),
         sources=working.sources_used(plan),
     )

@@ -73,3 +73,14 @@ def number_of(known: Known, name: str) -> float | None:
     """A fact that is a number, or None."""
     value = known.get(name)
     return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
+
+
+def day_of(known: Known, name: str) -> date | None:
+    """A fact that is a day, given as one or written year-month-day, or None."""
+    value = known.get(name)
+    if isinstance(value, str):
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            return None
+    return value if isinstance(value, date) else None
