@@ -1,87 +1,17 @@
-"""Looks as written in an answers file or typed in an interview, and the facts they amount to."""
+"""Reads answers files: from YAML or JSON text to a Look, every fault named with its place."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from datetime import date, timedelta
+from collections.abc import Mapping
+from datetime import date
 from typing import Any
 
-from sallow.care.season import season_of
 from sallow.errors import BadInput
-from sallow.knowledge.conditions import event_value, nearest, parse_days
+from sallow.knowledge.conditions import nearest, parse_days
 from sallow.knowledge.model import PARTS, Knowledge, Sign
 from sallow.knowledge.yaml_reader import Document, read_yaml, unsafe_characters
-from sallow.reasoning.facts import OVERLOOKED, Facts
-
-# Answers besides a sign's own list. Only the first two carry any meaning for the reasoning.
-NONE_NOTICED = "none_noticed"
-NONE_LOOKED = "looked_none"
-NOT_SURE = "not_sure"
-NOT_APPLICABLE = "not_applicable"
-GO_LOOK = "go_look"
-SPECIAL = (NONE_NOTICED, NONE_LOOKED, NOT_SURE, NOT_APPLICABLE, GO_LOOK)
-SILENT = (NOT_SURE, NOT_APPLICABLE, GO_LOOK)
-TREE_KEYS = ("crop", "sort", "climate", "hemisphere", "grown_in", "winters", "summers", "heat", "name", "latitude", "canopy_diameter_m", "trunk_diameter_cm", "weather_file")
-Value = str | float | Sequence[str] | Mapping[str, str]
-
-
-@dataclass(frozen=True, slots=True)
-class Event:
-    """Something that happened: ``when`` a date, or ``within`` a window of the event kind in its own words."""
-
-    what: str
-    when: date | None = None
-    within: str = ""
-    note: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Look:
-    """One look at one tree, as the person told it. ``tree`` holds the context words, ``answers`` the tree's signs,
-    ``symptoms`` one map of signs for each odd thing (with its ``part``)."""
-
-    date: date
-    tree: Mapping[str, Value] = field(default_factory=dict)
-    events: tuple[Event, ...] = ()
-    symptoms: tuple[Mapping[str, Value], ...] = ()
-    answers: Mapping[str, Value] = field(default_factory=dict)
-    about_to: str = ""
-    name: str = ""
-    no_more_symptoms: bool = True
-
-    def answer(self, symptom: int | None, sign: str) -> Value | None:
-        """What was answered to a sign, of a symptom or of the tree."""
-        return self.answers.get(sign) if symptom is None else self.symptoms[symptom].get(sign)
-
-    def with_answer(self, symptom: int | None, sign: str, value: Value | None) -> Look:
-        """The look with one answer set, or taken back when ``value`` is None."""
-        if symptom is None:
-            return replace(self, answers=_set(self.answers, sign, value))
-        changed = _set(self.symptoms[symptom], sign, value)
-        return replace(self, symptoms=(*self.symptoms[:symptom], changed, *self.symptoms[symptom + 1 :]))
-
-    def with_tree(self, key: str, value: Value | None) -> Look:
-        """The look with one word about the tree set or taken back."""
-        return replace(self, tree=_set(self.tree, key, value))
-
-    def with_event(self, event: Event | None, what: str) -> Look:
-        """The look with an event of this kind set, or taken back when ``event`` is None."""
-        others = tuple(old for old in self.events if old.what != what)
-        return replace(self, events=others if event is None else (*others, event))
-
-
-def _set(values: Mapping[str, Value], key: str, value: Value | None) -> dict[str, Value]:
-    changed = dict(values)
-    if value is None:
-        changed.pop(key, None)
-    else:
-        changed[key] = value
-    return changed
-
-
-# -- reading -----------------------------------------------------------------------------------------------------
+from sallow.looks import SPECIAL, TREE_KEYS, Event, Look, Value
 
 
 def read_look(text: str, file: str, knowledge: Knowledge, today: date) -> Look:
@@ -93,7 +23,9 @@ def read_look(text: str, file: str, knowledge: Knowledge, today: date) -> Look:
         check_schema(document, "look")
     look = None if document.complaints else build_look(document, knowledge, today)
     if document.complaints:
-        raise BadInput("the answers cannot be used:\n" + "\n".join(f"  {complaint}" for complaint in sorted(document.complaints)))
+        raise BadInput(
+            "the answers cannot be used:\n" + "\n".join(f"  {complaint}" for complaint in sorted(document.complaints))
+        )
     assert look is not None
     return look
 
@@ -119,7 +51,11 @@ class _Reader:
         day = self.day(("date",), self.raw.get("date")) or self.today
         return Look(
             date=day,
-            tree={key: self.tree_word(key, value) for key, value in self.raw.get("tree", {}).items() if key not in self.knowledge.signs},
+            tree={
+                key: self.tree_word(key, value)
+                for key, value in self.raw.get("tree", {}).items()
+                if key not in self.knowledge.signs
+            },
             events=tuple(self.event(index, item, day) for index, item in enumerate(self.raw.get("events", ()))),
             symptoms=tuple(self.symptom(index, item) for index, item in enumerate(self.raw.get("symptoms", ()))),
             answers=self.answers(),
@@ -144,7 +80,11 @@ class _Reader:
     def answers(self) -> dict[str, Value]:
         given = {key: (("answers", key), value) for key, value in self.raw.get("answers", {}).items()}
         # Signs of the tree may also stand under 'tree:', where people look for them (age_years, for one).
-        given |= {key: (("tree", key), value) for key, value in self.raw.get("tree", {}).items() if key in self.knowledge.signs}
+        given |= {
+            key: (("tree", key), value)
+            for key, value in self.raw.get("tree", {}).items()
+            if key in self.knowledge.signs
+        }
         result = {}
         for key, (path, value) in given.items():
             sign = self.sign(path, key, tree=True)
@@ -158,7 +98,13 @@ class _Reader:
         path: tuple[str | int, ...] = ("symptoms", index)
         part = item.get("part")
         if part not in PARTS:
-            self.document.complain((*path, "part"), "illegal-value", f"'{part}' is not a part of the tree", ", ".join(PARTS), nearest(str(part), PARTS))
+            self.document.complain(
+                (*path, "part"),
+                "illegal-value",
+                f"'{part}' is not a part of the tree",
+                ", ".join(PARTS),
+                nearest(str(part), PARTS),
+            )
             return {}
         result: dict[str, Value] = {"part": part}
         for key, value in item.items():
@@ -168,7 +114,12 @@ class _Reader:
             if sign is None:
                 continue
             if sign.part not in (part, "any"):
-                self.document.complain((*path, key), "wrong-part", f"'{key}' belongs to the {sign.part}, not to the {part}", "a sign of this part")
+                self.document.complain(
+                    (*path, key),
+                    "wrong-part",
+                    f"'{key}' belongs to the {sign.part}, not to the {part}",
+                    "a sign of this part",
+                )
                 continue
             checked = self.value((*path, key), sign, value)
             if checked is not None:
@@ -179,7 +130,13 @@ class _Reader:
         sign = self.knowledge.signs.get(key)
         known = [name for name, other in self.knowledge.signs.items() if other.of_symptom != tree]
         if sign is None:
-            self.document.complain(path, "unknown-sign", f"there is no sign '{key}'", "a sign listed by 'sallow questions'", nearest(key, known))
+            self.document.complain(
+                path,
+                "unknown-sign",
+                f"there is no sign '{key}'",
+                "a sign listed by 'sallow questions'",
+                nearest(key, known),
+            )
         elif sign.of_symptom == tree:
             where = "a symptom" if tree else "'answers'"
             self.document.complain(path, "misplaced-sign", f"'{key}' belongs to {where}", "the sign in its own place")
@@ -199,7 +156,13 @@ class _Reader:
             day = self.day(path, raw)
             return day.isoformat() if day else None
         if not isinstance(raw, str | int | float) or str(raw) not in sign.answers:
-            self.document.complain(path, "illegal-value", f"'{_short(raw)}' is not an answer to '{sign.id}'", ", ".join((*sign.answers, *SPECIAL)), nearest(str(raw), sign.answers))
+            self.document.complain(
+                path,
+                "illegal-value",
+                f"'{_short(raw)}' is not an answer to '{sign.id}'",
+                ", ".join((*sign.answers, *SPECIAL)),
+                nearest(str(raw), sign.answers),
+            )
             return None
         return str(raw)
 
@@ -211,7 +174,13 @@ class _Reader:
         for index, word in enumerate(words):
             if word not in sign.answers:
                 where = (*path, index) if isinstance(raw, list) else path
-                self.document.complain(where, "illegal-value", f"'{_short(word)}' is not an answer to '{sign.id}'", ", ".join(sign.answers), nearest(word, sign.answers))
+                self.document.complain(
+                    where,
+                    "illegal-value",
+                    f"'{_short(word)}' is not an answer to '{sign.id}'",
+                    ", ".join(sign.answers),
+                    nearest(word, sign.answers),
+                )
                 return None
         if isinstance(words, dict):
             return {word: "yes" if told in (True, "yes") else "no" for word, told in words.items()}
@@ -222,34 +191,68 @@ class _Reader:
             return raw
         number = parse_number(raw, sign)
         if number is None:
-            limits = f"a number from {sign.least:g} to {sign.most:g}" if sign.least is not None and sign.most is not None else "a number"
-            self.document.complain(path, "illegal-value", f"'{_short(raw)}' is not a likely value of '{sign.id}'", f"{limits} ({sign.unit})")
+            limits = (
+                f"a number from {sign.least:g} to {sign.most:g}"
+                if sign.least is not None and sign.most is not None
+                else "a number"
+            )
+            self.document.complain(
+                path,
+                "illegal-value",
+                f"'{_short(raw)}' is not a likely value of '{sign.id}'",
+                f"{limits} ({sign.unit})",
+            )
         return number
 
     def event(self, index: int, item: Mapping[str, Any], day: date) -> Event:
         path: tuple[str | int, ...] = ("events", index)
         kind = self.knowledge.events.get(item["what"])
         if kind is None:
-            self.document.complain((*path, "what"), "unknown-event", f"there is no event '{item['what']}'", ", ".join(self.knowledge.events), nearest(item["what"], self.knowledge.events))
+            self.document.complain(
+                (*path, "what"),
+                "unknown-event",
+                f"there is no event '{item['what']}'",
+                ", ".join(self.knowledge.events),
+                nearest(item["what"], self.knowledge.events),
+            )
             return Event("")
         within = item.get("within", "")
         if within and within not in ("never", "longer") and parse_days(within) is None:
-            self.document.complain((*path, "within"), "event-window", f"'{within}' is not a span of time", "for instance '3 weeks', or never")
+            self.document.complain(
+                (*path, "within"),
+                "event-window",
+                f"'{within}' is not a span of time",
+                "for instance '3 weeks', or never",
+            )
         when = self.day((*path, "when"), item.get("when"))
         if when and when > day:
-            self.document.complain((*path, "when"), "date", f"{when} is after the day of the look ({day})", "an earlier day")
+            self.document.complain(
+                (*path, "when"), "date", f"{when} is after the day of the look ({day})", "an earlier day"
+            )
         return Event(kind.id, when, within, item.get("note", ""))
 
     def tree_word(self, key: str, value: Any) -> Value:
         path = ("tree", key)
         if key not in TREE_KEYS:
-            self.document.complain(path, "unknown-key", f"there is no '{key}' among the words about the tree", ", ".join(TREE_KEYS), nearest(key, [*TREE_KEYS, *self.knowledge.signs]))
+            self.document.complain(
+                path,
+                "unknown-key",
+                f"there is no '{key}' among the words about the tree",
+                ", ".join(TREE_KEYS),
+                nearest(key, [*TREE_KEYS, *self.knowledge.signs]),
+            )
             return ""
         if key == "crop":
             return self.crop(path, str(value))
         allowed = self.allowed(key)
         if allowed and value not in allowed and value not in SPECIAL:
-            self.document.complain(path, "illegal-value", f"'{_short(value)}' is not known for '{key}'", ", ".join(allowed), nearest(str(value), allowed))
+            self.document.complain(
+                path,
+                "illegal-value",
+                f"'{_short(value)}' is not known for '{key}'",
+                ", ".join(allowed),
+                nearest(str(value), allowed),
+            )
         return value if isinstance(value, str | int | float) else str(value)
 
     def allowed(self, key: str) -> tuple[str, ...]:
@@ -263,13 +266,25 @@ class _Reader:
         found = find_crop(text, self.knowledge)
         if found is None:
             names = [name for crop in self.knowledge.crops.values() for name in (crop.id, crop.name, *crop.also_called)]
-            self.document.complain(path, "unknown-crop", f"'{_short(text)}' is not a tree sallow knows", "one of " + ", ".join(self.knowledge.crops) + ", or 'other'", nearest(text.lower(), names))
+            self.document.complain(
+                path,
+                "unknown-crop",
+                f"'{_short(text)}' is not a tree sallow knows",
+                "one of " + ", ".join(self.knowledge.crops) + ", or 'other'",
+                nearest(text.lower(), names),
+            )
             return ""
         return found
 
     def intention(self, text: str) -> str:
         if text and text not in self.knowledge.intentions:
-            self.document.complain(("about_to",), "illegal-value", f"'{_short(text)}' is not a known intention", ", ".join(self.knowledge.intentions), nearest(text, self.knowledge.intentions))
+            self.document.complain(
+                ("about_to",),
+                "illegal-value",
+                f"'{_short(text)}' is not a known intention",
+                ", ".join(self.knowledge.intentions),
+                nearest(text, self.knowledge.intentions),
+            )
         return text
 
 
@@ -299,127 +314,3 @@ def find_crop(text: str, knowledge: Knowledge) -> str | None:
             if candidate in (crop.id, crop.name.lower(), *(alias.lower() for alias in crop.also_called)):
                 return crop.id
     return None
-
-
-# -- facts ---------------------------------------------------------------------------------------------------------
-
-
-def facts_of(look: Look, knowledge: Knowledge) -> Facts:
-    """The facts a look amounts to; not sure, does not apply and go-and-look leave a sign unknown."""
-    tree = _values(look.answers, knowledge)
-    for event in look.events:
-        value = event_window(event, look.date, knowledge)
-        if value is not None:
-            tree[f"event.{event.what}"] = value
-    symptoms = []
-    for symptom in look.symptoms:
-        values = _values(symptom, knowledge)
-        values["part_is"] = str(symptom.get("part", "leaf"))
-        symptoms.append(values)
-    return Facts(context_of(look, knowledge), tree, tuple(symptoms), look.no_more_symptoms)
-
-
-def _values(answers: Mapping[str, Value], knowledge: Knowledge) -> dict[str, str]:
-    result: dict[str, str] = {}
-    for key, value in answers.items():
-        sign = knowledge.signs.get(key)
-        if sign is None or sign.kind == "date" or (isinstance(value, str) and value in SILENT):
-            continue
-        if sign.kind == "several":
-            result |= _options(sign, value)
-        elif sign.kind == "number" and isinstance(value, int | float):
-            result[key] = band_of(sign, float(value))
-        elif value in (NONE_NOTICED, NONE_LOOKED):
-            none = next((answer.id for answer in sign.answers.values() if answer.none), None)
-            if none is not None:
-                result[key] = none if value == NONE_LOOKED else OVERLOOKED
-        else:
-            result[key] = str(value)
-    return result
-
-
-def _options(sign: Sign, value: Value) -> dict[str, str]:
-    if isinstance(value, Mapping):
-        return {f"{sign.id}.{option}": told for option, told in value.items()}
-    ticked = () if isinstance(value, str) or not isinstance(value, Sequence) else value
-    looked = sign.unticked == "looked" or value == NONE_LOOKED
-    return {f"{sign.id}.{option}": "yes" if option in ticked else ("no" if looked else OVERLOOKED) for option in sign.answers}
-
-
-def band_of(sign: Sign, number: float) -> str:
-    """The band of a number sign that a value falls in."""
-    for answer in sign.answers.values():
-        if answer.below is None or number < answer.below:
-            return answer.id
-    return next(reversed(sign.answers))
-
-
-def event_window(event: Event, day: date, knowledge: Knowledge) -> str | None:
-    """Which window of its kind an event falls in on the day of the look; None when that is not known."""
-    windows = knowledge.events[event.what].windows
-    if event.within in ("never", "longer"):
-        return event_value(len(windows))
-    if event.when is not None:
-        days = (day - event.when) // timedelta(days=1)
-    elif event.within:
-        days = (parse_days(event.within) or 1) - 1
-    else:
-        return None
-    return event_value(next((index for index, edge in enumerate(windows) if days < edge), len(windows)))
-
-
-def context_of(look: Look, knowledge: Knowledge) -> dict[str, str]:
-    """Crop, climate, season, place and hemisphere, as far as they are known."""
-    context = {key: str(look.tree[key]) for key in ("crop", "climate", "hemisphere", "grown_in") if look.tree.get(key) not in (None, "", *SPECIAL)}
-    if "climate" not in context:
-        climate = climate_from(look.tree, knowledge)
-        if climate:
-            context["climate"] = climate
-    if context.get("hemisphere") in ("north", "south"):
-        context["season"] = season_of(look.date, "south" if context["hemisphere"] == "south" else "north")
-    crop = knowledge.crops.get(context.get("crop", ""))
-    if crop is not None and crop.id != "other":
-        context["evergreen"] = "yes" if crop.evergreen else "no"
-    return context
-
-
-def climate_from(tree: Mapping[str, Value], knowledge: Knowledge) -> str | None:
-    """The climate kind that the plain answers about winters and summers lead to."""
-    for climate in knowledge.climates.values():
-        for wanted in climate.reached_by:
-            if all(tree.get(key) == value for key, value in wanted.items()):
-                return climate.id
-    return None
-
-
-# -- writing ---------------------------------------------------------------------------------------------------------
-
-
-def look_as_data(look: Look) -> dict[str, Any]:
-    """The look in answers-file form, ready for JSON or YAML; reading it back gives the same look."""
-    data: dict[str, Any] = {"date": look.date.isoformat()}
-    if look.name:
-        data["name"] = look.name
-    if look.about_to:
-        data["about_to"] = look.about_to
-    data["tree"] = {key: _plain(value) for key, value in look.tree.items()}
-    data["events"] = [_event_as_data(event) for event in look.events]
-    data["symptoms"] = [{key: _plain(value) for key, value in symptom.items()} for symptom in look.symptoms]
-    data["answers"] = {key: _plain(value) for key, value in look.answers.items()}
-    data["no_more_symptoms"] = look.no_more_symptoms
-    return data
-
-
-def _event_as_data(event: Event) -> dict[str, Any]:
-    data: dict[str, Any] = {"what": event.what}
-    if event.when:
-        data["when"] = event.when.isoformat()
-    if event.within:
-        data["within"] = event.within
-    if event.note:
-        data["note"] = event.note
-    return data
-
-
-def _plain(value: Value) -> Any:
-    return dict(value) if isinstance(value, Mapping) else list(value) if isinstance(value, tuple | list) else value

@@ -99,9 +99,7 @@ def _can_carry(stream: TextIO, sample: str) -> bool:
     return True
 
 
-def _folder(
-    variables: Mapping[str, str], own: str, standard: str, home: Path | None, beneath: str
-) -> Path:
+def _folder(variables: Mapping[str, str], own: str, standard: str, home: Path | None, beneath: str) -> Path:
     if variables.get(own):
         return Path(variables[own])
     if variables.get(standard):

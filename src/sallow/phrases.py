@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
-from sallow.answers import GO_LOOK, NONE_LOOKED, NONE_NOTICED, NOT_APPLICABLE, NOT_SURE, Event, Look, Value
 from sallow.knowledge.model import Knowledge, Sign
+from sallow.looks import GO_LOOK, NONE_LOOKED, NONE_NOTICED, NOT_APPLICABLE, NOT_SURE, Event, Look, Value
 
 SPECIAL_WORDS = {
     NONE_NOTICED: "none that I noticed",
@@ -16,10 +16,28 @@ SPECIAL_WORDS = {
     GO_LOOK: "to be looked at",
 }
 PART_WORDS = {
-    "leaf": "leaves", "shoot": "shoots", "flower": "flowers", "fruit": "fruit",
-    "bark": "bark and trunk", "root": "roots", "whole": "the whole tree",
+    "leaf": "leaves",
+    "shoot": "shoots",
+    "flower": "flowers",
+    "fruit": "fruit",
+    "bark": "bark and trunk",
+    "root": "roots",
+    "whole": "the whole tree",
 }
-MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
 
 
 def day_words(day: date) -> str:
@@ -30,6 +48,12 @@ def day_words(day: date) -> str:
 def capital(text: str) -> str:
     """The text with its first letter large."""
     return text[:1].upper() + text[1:]
+
+
+def lower_first(name: str) -> str:
+    """A name inside a sentence: its first letter small, unless it is an abbreviation or a proper name."""
+    proper = ("Asian", "Texas", "Phytophthora", "Verticillium", "Armillaria", "Alternaria", "Sphaeropsis", "Nectria")
+    return name if name[:2].isupper() or name.split()[0] in proper else name[:1].lower() + name[1:]
 
 
 def value_words(sign: Sign, value: Value) -> str:
@@ -47,7 +71,7 @@ def value_words(sign: Sign, value: Value) -> str:
     return answer.say if answer else str(value)
 
 
-def event_words(event: Event, knowledge: Knowledge) -> str:
+def event_words(event: Event) -> str:
     """When something happened, in words."""
     if event.within in ("never", "longer"):
         return "longer ago, or never"
@@ -71,7 +95,7 @@ def answered(look: Look, knowledge: Knowledge, symptom: int | None, variable: st
     if variable.startswith("event."):
         kind = variable.split(".", 1)[1]
         event = next((e for e in look.events if e.what == kind), None)
-        words = event_words(event, knowledge) if event else "not told"
+        words = event_words(event) if event else "not told"
         return f"{knowledge.events[kind].ask} {capital(words)}."
     sign_id = variable.split(".", 1)[0]
     sign = knowledge.signs.get(sign_id)
@@ -86,7 +110,7 @@ def answered(look: Look, knowledge: Knowledge, symptom: int | None, variable: st
 
 def context_words(look: Look, knowledge: Knowledge, key: str) -> str:
     """A word of the context (crop, climate, season ...) as people say it."""
-    from sallow.answers import context_of
+    from sallow.look_facts import context_of
 
     value = context_of(look, knowledge).get(key, "")
     if key == "crop" and value in knowledge.crops:
@@ -94,3 +118,15 @@ def context_words(look: Look, knowledge: Knowledge, key: str) -> str:
     if key == "climate" and value in knowledge.climates:
         return knowledge.climates[value].name
     return value or "not told"
+
+
+def question_words(knowledge: Knowledge, sign: str) -> str:
+    """The question behind a sign or event."""
+    return knowledge.events[sign.split(".", 1)[1]].ask if sign.startswith("event.") else knowledge.signs[sign].ask
+
+
+def answer_words(knowledge: Knowledge, sign: str, value: str) -> str:
+    """The words of one answer to a sign or event."""
+    if sign.startswith("event."):
+        return window_words(knowledge, sign.split(".", 1)[1], int(value[1:]))
+    return knowledge.signs[sign].answers[value].say

@@ -8,7 +8,7 @@ from typing import Any
 
 @dataclass(frozen=True, slots=True)
 class Ground:
-    """A reason in plain words: ``decibans`` as discounted, its mark, its sources, and the symptom it is about (from 0)."""
+    """A reason in plain words: ``decibans`` as discounted, mark, sources, and the symptom it is about (from 0)."""
 
     text: str
     decibans: float

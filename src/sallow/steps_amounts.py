@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from importlib import import_module
 
-from sallow.answers import Look, context_of
 from sallow.knowledge.model import Knowledge
+from sallow.look_facts import context_of
+from sallow.looks import Look
 
 
 @dataclass(frozen=True, slots=True)

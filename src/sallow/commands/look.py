@@ -9,25 +9,57 @@ from sallow.environment import Environment
 from sallow.status import ExitStatus
 
 if TYPE_CHECKING:
-    from sallow.answers import Look
     from sallow.knowledge.model import Knowledge
+    from sallow.looks import Look
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
     """The options of ``sallow look``."""
     source = parser.add_mutually_exclusive_group()
     source.add_argument("--plain", action="store_true", help="numbered prompts on standard input and output")
-    source.add_argument("--answers", metavar="FILE", help="no questions: take the answers from a YAML or JSON file ('-' for standard input)")
-    source.add_argument("--many", metavar="FILE", help="one answers object a line (JSON Lines); one result a line ('-' for standard input)")
+    source.add_argument(
+        "--answers",
+        metavar="FILE",
+        help="no questions: take the answers from a YAML or JSON file ('-' for standard input)",
+    )
+    source.add_argument(
+        "--many",
+        metavar="FILE",
+        help="one answers object a line (JSON Lines); one result a line ('-' for standard input)",
+    )
     source.add_argument("--resume", action="store_true", help="take up the look that was interrupted")
-    parser.add_argument("--format", choices=("text", "markdown", "json"), default="text", help="how the report is printed")
-    parser.add_argument("--save", metavar="PATH", action="append", default=[], help="also save the report; the ending decides the form (.txt .md .json .html .svg)")
-    parser.add_argument("--numbers", action="store_true", help="show weights of evidence (decibans) and shares of belief")
+    parser.add_argument(
+        "--format", choices=("text", "markdown", "json"), default="text", help="how the report is printed"
+    )
+    parser.add_argument(
+        "--save",
+        metavar="PATH",
+        action="append",
+        default=[],
+        help="also save the report; the ending decides the form (.txt .md .json .html .svg)",
+    )
+    parser.add_argument(
+        "--numbers", action="store_true", help="show weights of evidence (decibans) and shares of belief"
+    )
     parser.add_argument("--show-working", action="store_true", help="show how amounts were worked out")
-    parser.add_argument("--knowledge", metavar="DIR", action="append", default=[], help="lay the knowledge files of this folder over the shipped ones (repeatable)")
-    parser.add_argument("--what-if", metavar="SIGN=VALUE", action="append", default=[], help="what another answer would make of it (repeatable; with --answers)")
+    parser.add_argument(
+        "--knowledge",
+        metavar="DIR",
+        action="append",
+        default=[],
+        help="lay the knowledge files of this folder over the shipped ones (repeatable)",
+    )
+    parser.add_argument(
+        "--what-if",
+        metavar="SIGN=VALUE",
+        action="append",
+        default=[],
+        help="what another answer would make of it (repeatable; with --answers)",
+    )
     parser.add_argument("--why", metavar="CAUSE", help="show the whole chain of reasons for a cause (with --answers)")
-    parser.add_argument("--why-not", metavar="CAUSE", help="show what is missing or speaks against a cause (with --answers)")
+    parser.add_argument(
+        "--why-not", metavar="CAUSE", help="show what is missing or speaks against a cause (with --answers)"
+    )
 
 
 def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:

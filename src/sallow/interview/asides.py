@@ -1,12 +1,14 @@
-"""What a person can ask in the middle of an interview: why do you ask, what do you think so far, what would change it."""
+"""What a person can ask amid an interview: why do you ask, what do you think so far, what would change it."""
 
 from __future__ import annotations
 
-from sallow.answers import Value, facts_of
 from sallow.diagnosis import scales_for
-from sallow.diagnosis_parts import answer_words, answered_pairs, change_lines, question_words
+from sallow.diagnosis.small_print import change_lines
+from sallow.diagnosis.told import answered_pairs
 from sallow.interview.session import Key, Session, State
-from sallow.phrases import event_words, value_words
+from sallow.look_facts import facts_of
+from sallow.looks import Value
+from sallow.phrases import answer_words, event_words, question_words, value_words
 from sallow.reasoning.compile import SOMETHING_ELSE
 from sallow.reasoning.words import word_for
 
@@ -25,7 +27,11 @@ def why_lines(session: Session, state: State, key: Key) -> list[str]:
     knowledge = session.knowledge
     sign = f"event.{key.id}" if key.kind == "event" else key.id
     asker = session.asker(state.look)
-    names = [n for n in asker.rows.get(key.symptom, {}) if asker.scales.base.variables[n].sign == sign] if key.symptom in asker.rows else []
+    names = (
+        [n for n in asker.rows.get(key.symptom, {}) if asker.scales.base.variables[n].sign == sign]
+        if key.symptom in asker.rows
+        else []
+    )
     if not names:
         return ["Every look begins with this; what follows depends on it."]
     causes = asker.weighed.causes
@@ -37,13 +43,23 @@ def why_lines(session: Session, state: State, key: Key) -> list[str]:
                 continue
             moved = sorted(range(len(causes)), key=lambda i: (-abs(prospect.beliefs[i] - now[i]), causes[i]))[:2]
             told = [
-                f"{knowledge.causes[causes[i]].name.lower()} {'up' if prospect.beliefs[i] > now[i] else 'down'} to {word_for(prospect.beliefs[i])}"
-                for i in moved if causes[i] != SOMETHING_ELSE and abs(prospect.beliefs[i] - now[i]) >= 0.01
+                move_words(session, causes[i], now[i], prospect.beliefs[i])
+                for i in moved
+                if causes[i] != SOMETHING_ELSE
             ]
             value = name.split(".", 1)[1] if name != sign and not sign.startswith("event.") else prospect.value
-            if told:
-                lines.append(f"'{answer_words(knowledge, sign, value)}': {', '.join(told)}")
+            if any(told):
+                lines.append(f"'{answer_words(knowledge, sign, value)}': {', '.join(filter(None, told))}")
     return lines[:12] or ["By itself it moves little; together with the next answers it may."]
+
+
+def move_words(session: Session, cause: str, before: float, after: float) -> str:
+    """How an answer would move a cause, or '' when it hardly would."""
+    if abs(after - before) < 0.01:
+        return ""
+    return (
+        f"{lower_first(session.knowledge.causes[cause].name)} {'up' if after > before else 'down'} to {word_for(after)}"
+    )
 
 
 def so_far_lines(session: Session, state: State) -> list[str]:
@@ -54,7 +70,11 @@ def so_far_lines(session: Session, state: State) -> list[str]:
     lines = []
     for cause, belief in weighed.ranking()[:4]:
         if belief >= 0.02:
-            name = "something that is not in this knowledge base" if cause == SOMETHING_ELSE else session.knowledge.causes[cause].name
+            name = (
+                "something that is not in this knowledge base"
+                if cause == SOMETHING_ELSE
+                else session.knowledge.causes[cause].name
+            )
             lines.append(f"{word_for(belief)}: {name[:1].lower() + name[1:]}")
     return lines or ["Nothing stands out yet."]
 
@@ -65,7 +85,9 @@ def change_my_mind_lines(session: Session, state: State) -> list[str]:
         return ["Nothing yet: tell me first what is odd."]
     scales = scales_for(session.knowledge, state.look)
     weighed = scales.weigh(facts_of(state.look, session.knowledge))
-    return list(change_lines(session.knowledge, scales, weighed, frozenset(answered_pairs(state.look)))) or ["No single answer left would."]
+    return list(change_lines(session.knowledge, scales, weighed, frozenset(answered_pairs(state.look)))) or [
+        "No single answer left would."
+    ]
 
 
 def given_words(session: Session, state: State, key: Key) -> str:
@@ -78,10 +100,12 @@ def given_words(session: Session, state: State, key: Key) -> str:
         return f"{where}{knowledge.signs[key.id].ask} {words}"
     if key.kind == "event":
         event = next(e for e in look.events if e.what == key.id)
-        return f"{question_words(knowledge, 'event.' + key.id)} {event_words(event, knowledge)}"
+        return f"{question_words(knowledge, 'event.' + key.id)} {event_words(event)}"
     if key.kind == "intention":
         return f"What you were about to do: {knowledge.intentions[look.about_to].say}"
     if key.kind == "crop":
         return f"The tree: {knowledge.crops[str(look.tree['crop'])].name}"
     prompt = session.prompt(key, state)
-    return f"{prompt.ask} {dict((*prompt.options, *prompt.extras)).get(str(look.tree.get(key.id)), look.tree.get(key.id))}"
+    return (
+        f"{prompt.ask} {dict((*prompt.options, *prompt.extras)).get(str(look.tree.get(key.id)), look.tree.get(key.id))}"
+    )

@@ -8,11 +8,12 @@ import tempfile
 from datetime import date
 from pathlib import Path
 
-from sallow.answers import Look, look_as_data, read_look
+from sallow.answers import read_look
 from sallow.environment import Environment
 from sallow.errors import BadInput
 from sallow.interview.session import State, start
 from sallow.knowledge.model import Knowledge
+from sallow.looks import Look, look_as_data
 
 FILE = "unfinished_look.json"
 

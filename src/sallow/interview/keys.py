@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from sallow.answers import NOT_SURE, Value
 from sallow.environment import Environment
 from sallow.errors import BadInput, Interrupted
 from sallow.interview.asides import change_my_mind_lines, given_words, so_far_lines, why_lines
 from sallow.interview.plain import COMMANDS, STOPPED
 from sallow.interview.session import Key, Prompt, Session, State
+from sallow.looks import NOT_SURE, Value
 from sallow.render.wrap import wrapped
 
 Picture = Callable[[Prompt], str]
@@ -19,7 +19,13 @@ Picture = Callable[[Prompt], str]
 class KeyInterview:
     """Puts a session's prompts through the prompt library. ``picture`` gives terminal art for a prompt, or ''."""
 
-    def __init__(self, session: Session, environment: Environment, keep: Callable[[State], None], picture: Picture | None = None) -> None:
+    def __init__(
+        self,
+        session: Session,
+        environment: Environment,
+        keep: Callable[[State], None],
+        picture: Picture | None = None,
+    ) -> None:
         self.session = session
         self.environment = environment
         self.keep = keep
@@ -77,7 +83,16 @@ class KeyInterview:
 
         choices: list[Any] = [questionary.Choice(words, value=identifier) for identifier, words in prompt.options]
         choices += [questionary.Separator(" "), *self.extra_choices(prompt), *self.command_choices()]
-        return self.through(questionary.select(prompt.ask, choices=choices, use_shortcuts=False, use_jk_keys=False, use_search_filter=False, instruction=" "))
+        return self.through(
+            questionary.select(
+                prompt.ask,
+                choices=choices,
+                use_shortcuts=False,
+                use_jk_keys=False,
+                use_search_filter=False,
+                instruction=" ",
+            )
+        )
 
     def several(self, prompt: Prompt) -> Any:
         """Several options by space bar; the extras and commands are offered when nothing is ticked."""
@@ -85,11 +100,20 @@ class KeyInterview:
 
         choices = [questionary.Choice(words, value=identifier) for identifier, words in prompt.options]
         ticked = self.through(
-            questionary.checkbox(prompt.ask, choices=choices, use_jk_keys=False, instruction="(space ticks, Enter goes on; tick nothing for other answers)")
+            questionary.checkbox(
+                prompt.ask,
+                choices=choices,
+                use_jk_keys=False,
+                instruction="(space ticks, Enter goes on; tick nothing for other answers)",
+            )
         )
         if ticked:
             return tuple(ticked)
-        more: list[Any] = [*self.extra_choices(prompt), questionary.Choice("show the list again", value=("command", "again")), *self.command_choices()]
+        more: list[Any] = [
+            *self.extra_choices(prompt),
+            questionary.Choice("show the list again", value=("command", "again")),
+            *self.command_choices(),
+        ]
         return self.through(questionary.select("Nothing ticked:", choices=more, use_jk_keys=False, instruction=" "))
 
     def typed(self, prompt: Prompt) -> Any:
@@ -97,11 +121,19 @@ class KeyInterview:
         import questionary
 
         hints = ["n: not sure"] if NOT_SURE in dict(prompt.extras) else []
-        text = self.through(questionary.text(prompt.ask, default="", instruction=f"({', '.join([*hints, '?: more'])}) "))
+        text = self.through(
+            questionary.text(prompt.ask, default="", instruction=f"({', '.join([*hints, '?: more'])}) ")
+        )
         word = text.strip()
         if word == "?":
-            more: list[Any] = [*self.extra_choices(prompt), questionary.Choice("answer after all", value=("command", "again")), *self.command_choices()]
-            return self.through(questionary.select("Instead of an answer:", choices=more, use_jk_keys=False, instruction=" "))
+            more: list[Any] = [
+                *self.extra_choices(prompt),
+                questionary.Choice("answer after all", value=("command", "again")),
+                *self.command_choices(),
+            ]
+            return self.through(
+                questionary.select("Instead of an answer:", choices=more, use_jk_keys=False, instruction=" ")
+            )
         if word.lower() == "n" and hints:
             return NOT_SURE
         if not word and prompt.default:
@@ -157,7 +189,11 @@ class KeyInterview:
             return None
         choices: list[Any] = [questionary.Choice(given_words(self.session, state, key), value=key) for key in keys]
         choices.append(questionary.Choice("none, go on", value=None))
-        picked: Key | None = self.through(questionary.select("Which answer do you want to change?", choices=choices, use_jk_keys=False, instruction=" "))
+        picked: Key | None = self.through(
+            questionary.select(
+                "Which answer do you want to change?", choices=choices, use_jk_keys=False, instruction=" "
+            )
+        )
         if picked is None:
             return None
         prompt = self.session.prompt(picked, state)

@@ -5,16 +5,23 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from sallow.answers import GO_LOOK, NONE_LOOKED, NONE_NOTICED, NOT_APPLICABLE, NOT_SURE, Value
 from sallow.environment import Environment
 from sallow.errors import BadInput, Interrupted
 from sallow.interview.asides import change_my_mind_lines, given_words, so_far_lines, why_lines
 from sallow.interview.session import Key, Prompt, Session, State
+from sallow.looks import GO_LOOK, NONE_LOOKED, NONE_NOTICED, NOT_APPLICABLE, NOT_SURE, Value
 from sallow.render.wrap import wrapped
 
 # One letter for each answer besides the list, and for each thing one can do instead of answering.
 ANSWER_LETTERS = {"n": NOT_SURE, "l": GO_LOOK, "a": NOT_APPLICABLE, "o": NONE_NOTICED, "z": NONE_LOOKED}
-COMMANDS = {"w": "why do you ask", "b": "back", "s": "what do you think so far", "m": "what would change your mind", "c": "change an earlier answer", "f": "finish with what you have"}
+COMMANDS = {
+    "w": "why do you ask",
+    "b": "back",
+    "s": "what do you think so far",
+    "m": "what would change your mind",
+    "c": "change an earlier answer",
+    "f": "finish with what you have",
+}
 STOPPED = "Stopped. What you answered is kept; 'sallow look --resume' takes it up again."
 
 
@@ -131,7 +138,10 @@ class PlainInterview:
             if word.lower() in (identifier, words.lower()):
                 return identifier
         letters = ", ".join(letter for letter, answer in ANSWER_LETTERS.items() if answer in dict(prompt.extras))
-        raise BadInput(f"Please type a number from 1 to {len(options)}" + (f" or one of the letters {letters}." if letters else "."))
+        raise BadInput(
+            f"Please type a number from 1 to {len(options)}"
+            + (f" or one of the letters {letters}." if letters else ".")
+        )
 
     def several(self, word: str, prompt: Prompt) -> tuple[str, ...]:
         """Several options, typed as numbers with commas or blanks between."""
@@ -152,7 +162,12 @@ class PlainInterview:
             self.say(prompt.help)
         for number, (_, words) in enumerate(prompt.options, 1):
             self.hang(f"  {number:2} ", words)
-        letters = [f"{letter} {words}" for letter, answer in ANSWER_LETTERS.items() for extra, words in prompt.extras if extra == answer]
+        letters = [
+            f"{letter} {words}"
+            for letter, answer in ANSWER_LETTERS.items()
+            for extra, words in prompt.extras
+            if extra == answer
+        ]
         if letters:
             self.say("   " + "; ".join(letters))
 

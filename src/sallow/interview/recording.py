@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from sallow.answers import NOT_SURE, Look, Value, event_window
 from sallow.interview.session import NOTHING, Key, Prompt, Session, State, start
 from sallow.knowledge.model import Knowledge
+from sallow.look_facts import event_window
+from sallow.looks import NOT_SURE, Look, Value
 from sallow.phrases import day_words
 from sallow.render.wrap import wrapped
 
@@ -25,7 +26,10 @@ def transcript(knowledge: Knowledge, look: Look, width: int = 80) -> str:
         if prompt.heading != heading:
             heading = prompt.heading
             lines += ["", f"-- {heading} --"]
-        lines += [*wrapped(prompt.ask, width), *(f"  > {line}" for line in wrapped(answer_text(prompt, value), width - 4))]
+        lines += [
+            *wrapped(prompt.ask, width),
+            *(f"  > {line}" for line in wrapped(answer_text(prompt, value), width - 4)),
+        ]
         state = session.answer(state, prompt.key, value)
     return "\n".join(lines).lstrip("\n") + "\n"
 

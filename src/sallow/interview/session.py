@@ -6,25 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
-from sallow.answers import (
-    GO_LOOK,
-    NONE_LOOKED,
-    NONE_NOTICED,
-    NOT_APPLICABLE,
-    NOT_SURE,
-    Event,
-    Look,
-    Value,
-    climate_from,
-    facts_of,
-    find_crop,
-    parse_number,
-)
+from sallow.answers import find_crop, parse_number
 from sallow.diagnosis import scales_for
-from sallow.diagnosis_parts import answered_pairs
+from sallow.diagnosis.told import answered_pairs
 from sallow.errors import BadInput
 from sallow.knowledge.conditions import event_value, nearest
 from sallow.knowledge.model import Knowledge, Sign
+from sallow.look_facts import climate_from, facts_of
+from sallow.looks import GO_LOOK, NONE_LOOKED, NONE_NOTICED, NOT_APPLICABLE, NOT_SURE, Event, Look, Value
 from sallow.phrases import PART_WORDS, day_words, window_words
 from sallow.reasoning.ask import Asker, Question
 from sallow.reasoning.chain import fill_implied, holds
@@ -141,7 +130,10 @@ class Session:
         """The core signs of each symptom, then whether there is another odd thing."""
         facts = fill_implied(self.knowledge, facts_of(look, self.knowledge))
         for number, symptom in enumerate(look.symptoms):
-            core = sorted((s for s in self.knowledge.signs.values() if s.core and s.part in ("any", symptom["part"])), key=lambda s: (s.core, s.id))
+            core = sorted(
+                (s for s in self.knowledge.signs.values() if s.core and s.part in ("any", symptom["part"])),
+                key=lambda s: (s.core, s.id),
+            )
             for sign in core:
                 if sign.id in symptom or sign.id in facts.symptoms[number] or not self.gate(sign, look, number):
                     continue
@@ -197,30 +189,74 @@ class Session:
 
     def _date_prompt(self, key: Key, state: State) -> Prompt:
         today = day_words(state.look.date)
-        return Prompt(key, "date", f"Which day did you look at it? (Enter for {today})", "Type year-month-day, for instance 2026-05-20.", heading="The tree", default=state.look.date.isoformat())
+        return Prompt(
+            key,
+            "date",
+            f"Which day did you look at it? (Enter for {today})",
+            "Type year-month-day, for instance 2026-05-20.",
+            heading="The tree",
+            default=state.look.date.isoformat(),
+        )
 
     def _word_prompt(self, key: Key, _: State) -> Prompt:
         fixed = {
-            "grown_in": ("Where does it stand?", (("ground", "in open ground"), ("pot", "in a pot, tub or barrel"), ("lawn", "in a lawn"))),
-            "hemisphere": ("Which are your cold months?", (("north", "December to February (north of the equator)"), ("south", "June to August (south of the equator)"))),
+            "grown_in": (
+                "Where does it stand?",
+                (("ground", "in open ground"), ("pot", "in a pot, tub or barrel"), ("lawn", "in a lawn")),
+            ),
+            "hemisphere": (
+                "Which are your cold months?",
+                (
+                    ("north", "December to February (north of the equator)"),
+                    ("south", "June to August (south of the equator)"),
+                ),
+            ),
         }
         if key.id in fixed:
             ask, options = fixed[key.id]
         else:
             question = next(q for q in self.knowledge.climate_questions if q["question"] == key.id)
-            ask, options = str(question["ask"]), tuple((answer, words["say"]) for answer, words in question["answers"].items())
-        return Prompt(key, "one", ask, options=tuple(options), extras=((NOT_SURE, EXTRA_WORDS[NOT_SURE]),), heading="The tree")
+            ask, options = (
+                str(question["ask"]),
+                tuple((answer, words["say"]) for answer, words in question["answers"].items()),
+            )
+        return Prompt(
+            key,
+            "one",
+            ask,
+            options=tuple(options),
+            extras=((NOT_SURE, EXTRA_WORDS[NOT_SURE]),),
+            heading="The tree",
+        )
 
     def _intention_prompt(self, key: Key, _: State) -> Prompt:
         options = tuple((item.id, item.say) for item in self.knowledge.intentions.values())
-        return Prompt(key, "one", "What were you about to do or buy?", "The report answers this first.", options, heading="Your plan")
+        return Prompt(
+            key,
+            "one",
+            "What were you about to do or buy?",
+            "The report answers this first.",
+            options,
+            heading="Your plan",
+        )
 
     def _part_prompt(self, key: Key, state: State) -> Prompt:
         first = not state.look.symptoms
         options = [(part, words) for part, words in PART_WORDS.items()]
         options.append((NOTHING, "nothing looks odd" if first else "nothing more"))
-        ask = "What looks odd? Begin with the leaves if they do." if first else "Is anything else odd, of another kind or on another part?"
-        return Prompt(key, "one", ask, "One kind of odd thing at a time; you can name up to three.", tuple(options), heading="What is odd")
+        ask = (
+            "What looks odd? Begin with the leaves if they do."
+            if first
+            else "Is anything else odd, of another kind or on another part?"
+        )
+        return Prompt(
+            key,
+            "one",
+            ask,
+            "One kind of odd thing at a time; you can name up to three.",
+            tuple(options),
+            heading="What is odd",
+        )
 
     def _sign_prompt(self, key: Key, state: State) -> Prompt:
         sign = self.knowledge.signs[key.id]
@@ -248,8 +284,17 @@ class Session:
 
     def _event_prompt(self, key: Key, _: State) -> Prompt:
         kind = self.knowledge.events[key.id]
-        options = tuple((event_value(index), window_words(self.knowledge, key.id, index)) for index in range(len(kind.windows) + 1))
-        return Prompt(key, "one", kind.ask, options=options, extras=((NOT_SURE, EXTRA_WORDS[NOT_SURE]),), heading="What happened")
+        options = tuple(
+            (event_value(index), window_words(self.knowledge, key.id, index)) for index in range(len(kind.windows) + 1)
+        )
+        return Prompt(
+            key,
+            "one",
+            kind.ask,
+            options=options,
+            extras=((NOT_SURE, EXTRA_WORDS[NOT_SURE]),),
+            heading="What happened",
+        )
 
     # -- answers ------------------------------------------------------------------------------------------------
 
@@ -305,7 +350,8 @@ class Session:
         if sign.kind == "number" and isinstance(value, str) and value not in EXTRA_WORDS:
             number = parse_number(value, sign)
             if number is None:
-                raise BadInput(f"'{value[:40]}' is not a likely value; type a number from {sign.least or 0:g} to {sign.most or 0:g}.")
+                limits = f"from {sign.least or 0:g} to {sign.most or 0:g}"
+                raise BadInput(f"'{value[:40]}' is not a likely value; type a number {limits}.")
             value = number
         if sign.kind == "date" and isinstance(value, str) and value not in EXTRA_WORDS:
             try:

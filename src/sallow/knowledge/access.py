@@ -1,4 +1,4 @@
-"""The door to the knowledge for commands: shipped files, the person's own folder, and folders named on the command line."""
+"""The door to the knowledge for commands: shipped files, the person's own folder, folders named in the command."""
 
 from __future__ import annotations
 

@@ -59,7 +59,10 @@ class _Builder:
         self.cautions = self.mapped("cautions", "cautions")
         self.sources_raw = self.mapped("sources", None)
         self.groups = {
-            key: value["name"] for kind, document in documents if kind == "crops" for key, value in document.value["groups"].items()
+            key: value["name"]
+            for kind, document in documents
+            if kind == "crops"
+            for key, value in document.value["groups"].items()
         }
         off = [document.value for kind, document in documents if kind == "switched_off"]
         self.off = frozenset(cause for value in off for cause in value.get("causes", ()))
@@ -93,7 +96,12 @@ class _Builder:
         document, path, _ = entry
         earlier = found.get(identifier)
         if earlier is not None and earlier[0].file.split("/")[0] == document.file.split("/")[0]:
-            document.complain((*path, name), "duplicate-id", f"the {name} '{identifier}' is already defined in {earlier[0].file}", "one definition")
+            document.complain(
+                (*path, name),
+                "duplicate-id",
+                f"the {name} '{identifier}' is already defined in {earlier[0].file}",
+                "one definition",
+            )
         found[identifier] = entry
 
     # -- the words that conditions may use ---------------------------------------------------------------------
@@ -116,14 +124,16 @@ class _Builder:
             elif raw["kind"] == "one":
                 variables[identifier] = tuple(raw.get("answers", ()))
         windows = {
-            identifier: tuple(parse_days(span) or 0 for span in raw["within"]) for identifier, (_, _, raw) in self.events_raw.items()
+            identifier: tuple(parse_days(span) or 0 for span in raw["within"])
+            for identifier, (_, _, raw) in self.events_raw.items()
         }
         for identifier, days in windows.items():
             variables[f"event.{identifier}"] = tuple(event_value(index) for index in range(len(days) + 1))
         variables["crop"] = tuple(self.crops_raw)
         variables["climate"] = tuple(self.climates_raw)
         groups = {
-            group: tuple(key for key, (_, _, raw) in self.crops_raw.items() if raw.get("group") == group) for group in self.groups
+            group: tuple(key for key, (_, _, raw) in self.crops_raw.items() if raw.get("group") == group)
+            for group in self.groups
         }
         return Vocabulary(variables, options, bands, units, windows, groups, frozenset(self.findings_raw))
 
@@ -136,13 +146,28 @@ class _Builder:
             document.complain((*path, *fault.path), fault.code, fault.message, fault.expected, fault.suggestion)
         return condition
 
-    def refer(self, document: Document, path: tuple[str | int, ...], words: Sequence[str], known: Mapping[str, Any], what: str) -> tuple[str, ...]:
+    def refer(
+        self,
+        document: Document,
+        path: tuple[str | int, ...],
+        words: Sequence[str],
+        known: Mapping[str, Any],
+        what: str,
+    ) -> tuple[str, ...]:
         for index, word in enumerate(words):
             if word not in known:
-                document.complain((*path, index), "unknown-" + what, f"there is no {what} '{word}'", f"a known {what}", nearest(word, known))
+                document.complain(
+                    (*path, index),
+                    "unknown-" + what,
+                    f"there is no {what} '{word}'",
+                    f"a known {what}",
+                    nearest(word, known),
+                )
         return tuple(words)
 
-    def sourced(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> tuple[tuple[str, ...], str]:
+    def sourced(
+        self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]
+    ) -> tuple[tuple[str, ...], str]:
         source = self.refer(document, (*path, "source"), raw["source"], self.sources_raw, "source")
         if "mark" in raw:
             return source, str(raw["mark"])
@@ -157,7 +182,9 @@ class _Builder:
     # -- the entries ---------------------------------------------------------------------------------------------
 
     def build(self, version: str, overlays: tuple[str, ...]) -> m.Knowledge:
-        causes = {key: self.cause(*entry) for key, entry in self.causes_raw.items() if key not in self.off}
+        causes = {
+            key: self.cause(document, raw) for key, (document, _, raw) in self.causes_raw.items() if key not in self.off
+        }
         return m.Knowledge(
             signs=_frozen({key: self.sign(*entry) for key, entry in self.signs_raw.items()}),
             findings=_frozen({key: self.finding(*entry) for key, entry in self.findings_raw.items()}),
@@ -166,12 +193,16 @@ class _Builder:
             events=_frozen({key: self.event(*entry) for key, entry in self.events_raw.items()}),
             crops=_frozen({key: self.crop(*entry) for key, entry in self.crops_raw.items()}),
             crop_groups=_frozen(self.groups),
-            climates=_frozen({key: m.Climate(key, raw["name"], tuple(raw["any"])) for key, (_, _, raw) in self.climates_raw.items()}),
-            climate_questions=tuple(q for kind, d in self.documents if kind == "climates" for q in d.value["questions"]),
+            climates=_frozen(
+                {key: m.Climate(key, raw["name"], tuple(raw["any"])) for key, (_, _, raw) in self.climates_raw.items()}
+            ),
+            climate_questions=tuple(
+                q for kind, d in self.documents if kind == "climates" for q in d.value["questions"]
+            ),
             cautions=_frozen(dict(self.cautions)),
             intentions=_frozen({key: self.intention(*entry) for key, entry in self.intentions_raw.items()}),
             sources=_frozen({key: m.Source(key, **value) for key, value in self.sources_raw.items()}),
-            tables=_frozen({key: self.table(*entry) for key, entry in self.tables_raw.items()}),
+            tables=_frozen({key: self.table(document, raw) for key, (document, _, raw) in self.tables_raw.items()}),
             cases=tuple(self.case(*entry) for _, entry in sorted(self.cases_raw.items())),
             version=version,
             overlays=overlays,
@@ -182,7 +213,12 @@ class _Builder:
         if raw["kind"] not in ("several", "date") and answers:
             total = sum(answer.base for answer in answers.values())
             if abs(total - 1) > 0.005:
-                document.complain((*path, "sign"), "base-rates", f"the base rates of '{raw['sign']}' add up to {total:.3f}", "1")
+                document.complain(
+                    (*path, "sign"),
+                    "base-rates",
+                    f"the base rates of '{raw['sign']}' add up to {total:.3f}",
+                    "1",
+                )
         known = {key: None for key in self.vocabulary.variables.get(raw["sign"], ())}
         implied = []
         for index, item in enumerate(raw.get("implied", ())):
@@ -190,11 +226,23 @@ class _Builder:
             self.refer(document, (*here, "answer"), [item["answer"]], known, "answer")
             implied.append(m.Implied(self.condition(document, (*here, "when"), item["when"]), item["answer"]))
         return m.Sign(
-            id=raw["sign"], part=raw["part"], kind=raw["kind"], ask=raw["ask"], answers=_frozen(answers), effort=raw["effort"],
-            how_to_tell=raw.get("how_to_tell", ""), core=raw.get("core", 0), opening=raw.get("opening", 0), miss=raw.get("miss", 0.5),
-            unticked=raw.get("unticked", "overlooked"), unit=raw.get("unit", ""), least=raw.get("least"), most=raw.get("most"),
+            id=raw["sign"],
+            part=raw["part"],
+            kind=raw["kind"],
+            ask=raw["ask"],
+            answers=_frozen(answers),
+            effort=raw["effort"],
+            how_to_tell=raw.get("how_to_tell", ""),
+            core=raw.get("core", 0),
+            opening=raw.get("opening", 0),
+            miss=raw.get("miss", 0.5),
+            unticked=raw.get("unticked", "overlooked"),
+            unit=raw.get("unit", ""),
+            least=raw.get("least"),
+            most=raw.get("most"),
             ask_when=self.condition(document, (*path, "ask_when"), raw["ask_when"]) if "ask_when" in raw else None,
-            implied=tuple(implied), result_of=raw.get("result_of", ""),
+            implied=tuple(implied),
+            result_of=raw.get("result_of", ""),
         )
 
     def answers(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> dict[str, m.Answer]:
@@ -204,18 +252,43 @@ class _Builder:
             return {"yes": m.Answer("yes", "yes", base), "no": m.Answer("no", "no", 1 - base, none=True)}
         listed = raw.get("bands" if kind == "number" else "answers", {})
         if kind != "date" and not listed:
-            document.complain((*path, "kind"), "missing-key", f"the sign '{raw['sign']}' has no answers", "bands" if kind == "number" else "answers")
-        return {key: m.Answer(key, value["say"], value["base"], value.get("means", ""), value.get("none", False), value.get("below")) for key, value in listed.items()}
+            document.complain(
+                (*path, "kind"),
+                "missing-key",
+                f"the sign '{raw['sign']}' has no answers",
+                "bands" if kind == "number" else "answers",
+            )
+        return {
+            key: m.Answer(
+                key,
+                value["say"],
+                value["base"],
+                value.get("means", ""),
+                value.get("none", False),
+                value.get("below"),
+            )
+            for key, value in listed.items()
+        }
 
     def event(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.EventKind:
         windows = []
         for index, span in enumerate(raw["within"]):
             days = parse_days(span)
             if days is None:
-                document.complain((*path, "within", index), "illegal-value", f"'{span}' is not a span of time", "for instance '3 weeks'")
+                document.complain(
+                    (*path, "within", index),
+                    "illegal-value",
+                    f"'{span}' is not a span of time",
+                    "for instance '3 weeks'",
+                )
             windows.append(days or 0)
         if len(raw["base"]) != len(windows) + 1 or abs(sum(raw["base"]) - 1) > 0.005 or windows != sorted(windows):
-            document.complain((*path, "base"), "base-rates", "the base rates must be one more than the windows and add up to 1", f"{len(windows) + 1} numbers")
+            document.complain(
+                (*path, "base"),
+                "base-rates",
+                "the base rates must be one more than the windows and add up to 1",
+                f"{len(windows) + 1} numbers",
+            )
         return m.EventKind(raw["event"], raw["ask"], tuple(windows), tuple(raw["within"]), tuple(raw["base"]))
 
     def finding(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Finding:
@@ -223,30 +296,65 @@ class _Builder:
         for index, item in enumerate(raw["rules"]):
             here = (*path, "rules", index)
             source, mark = self.sourced(document, here, item)
-            rules.append(m.FindingRule(self.condition(document, (*here, "when"), item["when"]), item.get("concludes", True), item["because"], source, mark))
+            rules.append(
+                m.FindingRule(
+                    self.condition(document, (*here, "when"), item["when"]),
+                    item.get("concludes", True),
+                    item["because"],
+                    source,
+                    mark,
+                )
+            )
         return m.Finding(raw["finding"], raw["name"], raw["says"], raw.get("says_not", ""), tuple(rules))
 
     def evidence(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Evidence:
         source, mark = self.sourced(document, path, raw)
         rules_out = raw.get("rules_out", False)
         if not rules_out and "weight" not in raw:
-            document.complain(path, "missing-key", "a piece of evidence needs a weight, or rules_out: true", "slight, moderate, strong or near_proof")
+            document.complain(
+                path,
+                "missing-key",
+                "a piece of evidence needs a weight, or rules_out: true",
+                "slight, moderate, strong or near_proof",
+            )
         decibans = m.WEIGHTS.get(raw.get("weight", "near_proof"), 0.0)
         if rules_out or raw.get("speaks") == "against":
             decibans = -decibans
         return m.Evidence(
-            self.condition(document, (*path, "when"), raw["when"]), decibans, raw["about"], raw["because"], source, mark, rules_out, raw.get("weight", "")
+            self.condition(document, (*path, "when"), raw["when"]),
+            decibans,
+            raw["about"],
+            raw["because"],
+            source,
+            mark,
+            rules_out,
+            raw.get("weight", ""),
         )
 
-    def cause(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Cause:
+    def cause(self, document: Document, raw: Mapping[str, Any]) -> m.Cause:
         crops = {**self.crops_raw, **self.groups, "any": None}
         upstream = {**self.causes_raw, **self.findings_raw}
         self.refer(document, ("crops",), raw["crops"], crops, "crop")
         for key in raw["how_common"]:
-            known = {"default": 0, **self.climates_raw, **self.groups, **self.crops_raw, **dict.fromkeys(CONTEXT_VALUES["season"]), **dict.fromkeys(CONTEXT_VALUES["grown_in"])}
+            known = {
+                "default": 0,
+                **self.climates_raw,
+                **self.groups,
+                **self.crops_raw,
+                **dict.fromkeys(CONTEXT_VALUES["season"]),
+                **dict.fromkeys(CONTEXT_VALUES["grown_in"]),
+            }
             if key not in known:
-                document.complain(("how_common", key), "unknown-key", f"'{key}' is not a climate kind, crop, season or place", ", ".join(known), nearest(key, known))
-        evidence = tuple(self.evidence(document, ("evidence", index), item) for index, item in enumerate(raw["evidence"]))
+                document.complain(
+                    ("how_common", key),
+                    "unknown-key",
+                    f"'{key}' is not a climate kind, crop, season or place",
+                    ", ".join(known),
+                    nearest(key, known),
+                )
+        evidence = tuple(
+            self.evidence(document, ("evidence", index), item) for index, item in enumerate(raw["evidence"])
+        )
         flags = tuple(
             m.RedFlag(self.condition(document, ("red_flag", index, "when"), item["when"]), item["tier"], item["say"])
             for index, item in enumerate(raw.get("red_flag", ()))
@@ -255,8 +363,14 @@ class _Builder:
         for index, item in enumerate(alikes):
             self.refer(document, ("look_alikes", index, "cause"), [item["cause"]], self.causes_raw, "cause")
         return m.Cause(
-            id=raw["cause"], name=raw["name"], kind=raw["kind"], summary=raw["summary"], crops=tuple(raw["crops"]), parts=tuple(raw["parts"]),
-            how_common=_frozen(dict(raw["how_common"])), evidence=evidence,
+            id=raw["cause"],
+            name=raw["name"],
+            kind=raw["kind"],
+            summary=raw["summary"],
+            crops=tuple(raw["crops"]),
+            parts=tuple(raw["parts"]),
+            how_common=_frozen(dict(raw["how_common"])),
+            evidence=evidence,
             checks=self.refer(document, ("checks",), raw["checks"], self.checks_raw, "check"),
             steps=tuple(self.step(document, ("steps", index), item) for index, item in enumerate(raw["steps"])),
             look_alikes=tuple(m.LookAlike(item["cause"], item["tell_apart"]) for item in alikes),
@@ -264,13 +378,19 @@ class _Builder:
             also_called=tuple(raw.get("also_called", ())),
             brought_on_by=self.refer(document, ("brought_on_by",), raw.get("brought_on_by", ()), upstream, "cause"),
             goes_with=self.refer(document, ("goes_with",), raw.get("goes_with", ()), self.causes_raw, "cause"),
-            regulated=raw.get("regulated", False), red_flag=flags, recovery_days=raw.get("recovery_days", 28),
-            typical=_frozen(dict(raw["typical"])), near_miss=_frozen(dict(raw["near_miss"])), note=raw.get("note", ""),
+            regulated=raw.get("regulated", False),
+            red_flag=flags,
+            recovery_days=raw.get("recovery_days", 28),
+            typical=_frozen(dict(raw["typical"])),
+            near_miss=_frozen(dict(raw["near_miss"])),
+            note=raw.get("note", ""),
         )
 
     def step(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Step:
         return m.Step(
-            raw["when"], raw["do"], raw.get("amount", ""),
+            raw["when"],
+            raw["do"],
+            raw.get("amount", ""),
             self.condition(document, (*path, "not_if"), raw["not_if"]) if "not_if" in raw else None,
             self.refer(document, (*path, "caution"), raw.get("caution", ()), self.cautions, "caution"),
             self.refer(document, (*path, "source"), raw.get("source", ()), self.sources_raw, "source"),
@@ -289,8 +409,17 @@ class _Builder:
             refutes = self.refer(document, (*here, "refutes"), item.get("refutes", ()), self.causes_raw, "cause")
             results.append(m.Result(item["answer"], item["means"], settles, refutes))
         return m.Check(
-            raw["check"], raw["name"], tuple(raw["how"]), raw["need"], raw["cost"], raw["effort"], raw["days"], raw["gives"], tuple(results),
-            raw.get("misleads", ""), self.refer(document, (*path, "caution"), raw.get("caution", ()), self.cautions, "caution"),
+            raw["check"],
+            raw["name"],
+            tuple(raw["how"]),
+            raw["need"],
+            raw["cost"],
+            raw["effort"],
+            raw["days"],
+            raw["gives"],
+            tuple(results),
+            raw.get("misleads", ""),
+            self.refer(document, (*path, "caution"), raw.get("caution", ()), self.cautions, "caution"),
             self.refer(document, (*path, "source"), raw["source"], self.sources_raw, "source"),
         )
 
@@ -299,19 +428,36 @@ class _Builder:
         fits = self.refer(document, (*path, "fits"), raw["fits"], self.causes_raw, "cause")
         for index, harm in enumerate(raw["harms"]):
             self.refer(document, (*path, "harms", index, "if"), [harm["if"]], known, "finding")
-        return m.Intention(raw["intention"], raw["say"], fits, tuple(m.Harm(harm["if"], harm["because"]) for harm in raw["harms"]))
+        return m.Intention(
+            raw["intention"],
+            raw["say"],
+            fits,
+            tuple(m.Harm(harm["if"], harm["because"]) for harm in raw["harms"]),
+        )
 
     def crop(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Crop:
         if raw.get("group"):
             self.refer(document, (*path, "group"), [raw["group"]], self.groups, "crop group")
-        return m.Crop(raw["crop"], raw["name"], raw.get("group", ""), raw["evergreen"], tuple(raw.get("also_called", ())), _frozen(dict(raw.get("facts", {}))))
+        return m.Crop(
+            raw["crop"],
+            raw["name"],
+            raw.get("group", ""),
+            raw["evergreen"],
+            tuple(raw.get("also_called", ())),
+            _frozen(dict(raw.get("facts", {}))),
+        )
 
-    def table(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> Table:
+    def table(self, document: Document, raw: Mapping[str, Any]) -> Table:
         table = build_table(raw)
         for index, row in enumerate(table.rows):
             self.refer(document, ("rows", index, "source"), row.source, self.sources_raw, "source")
             if not row.source:
-                document.complain(("rows", index), "missing-source", "the row has no source", "source: [...] in the row or the table")
+                document.complain(
+                    ("rows", index),
+                    "missing-source",
+                    "the row has no source",
+                    "source: [...] in the row or the table",
+                )
         return table
 
     def case(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Case:
@@ -320,7 +466,15 @@ class _Builder:
             self.refer(document, (*path, "expect", key), raw["expect"].get(key, ()), self.causes_raw, "cause")
         if "first" in raw["expect"]:
             self.refer(document, (*path, "expect", "first"), [raw["expect"]["first"]], self.causes_raw, "cause")
-        return m.Case(raw["case"], _frozen(raw["look"]), _frozen(raw["expect"]), tuple(raw["source"]), raw["basis"], raw.get("held_out", False), raw.get("note", ""))
+        return m.Case(
+            raw["case"],
+            _frozen(raw["look"]),
+            _frozen(raw["expect"]),
+            tuple(raw["source"]),
+            raw["basis"],
+            raw.get("held_out", False),
+            raw.get("note", ""),
+        )
 
 
 def _frozen(value: Mapping[str, Any]) -> Mapping[str, Any]:

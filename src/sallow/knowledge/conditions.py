@@ -119,7 +119,9 @@ class _Parser:
         self.vocabulary = vocabulary
         self.faults = faults
 
-    def fault(self, path: tuple[str | int, ...], code: str, message: str, expected: str = "", suggestion: str = "") -> Condition:
+    def fault(
+        self, path: tuple[str | int, ...], code: str, message: str, expected: str = "", suggestion: str = ""
+    ) -> Condition:
         self.faults.append(Fault(path, code, message, expected, suggestion))
         return All(())
 
@@ -149,7 +151,10 @@ class _Parser:
             return self.variable(key, value, path)
         known = [*self.vocabulary.variables, *self.vocabulary.options, *self.vocabulary.findings]
         return self.fault(
-            path, "unknown-sign", f"there is no sign or finding '{key}'", "a sign, a finding, not, any, all, some_symptom or event",
+            path,
+            "unknown-sign",
+            f"there is no sign or finding '{key}'",
+            "a sign, a finding, not, any, all, some_symptom or event",
             nearest(key, known),
         )
 
@@ -158,7 +163,12 @@ class _Parser:
             return Finds(key)
         if value is False:
             return Not(Finds(key))
-        return self.fault(path, "illegal-value", f"the finding '{key}' is either true or false, not {value!r}", "true or false")
+        return self.fault(
+            path,
+            "illegal-value",
+            f"the finding '{key}' is either true or false, not {value!r}",
+            "true or false",
+        )
 
     def options(self, key: str, value: Any, path: tuple[str | int, ...]) -> Condition:
         options = self.vocabulary.options[key]
@@ -167,7 +177,13 @@ class _Parser:
         for index, word in enumerate(words):
             if word not in options:
                 where = (*path, index) if isinstance(value, list) else path
-                return self.fault(where, "illegal-value", f"'{key}' has no option '{word}'", ", ".join(options), nearest(str(word), options))
+                return self.fault(
+                    where,
+                    "illegal-value",
+                    f"'{key}' has no option '{word}'",
+                    ", ".join(options),
+                    nearest(str(word), options),
+                )
             tests.append(Test(f"{key}.{word}", frozenset(("yes",))))
         return tests[0] if len(tests) == 1 else Any_(tuple(tests))
 
@@ -185,7 +201,13 @@ class _Parser:
             else:
                 where = (*path, index) if isinstance(value, list) else path
                 known = [*values, *(self.vocabulary.groups if key == "crop" else ())]
-                return self.fault(where, "illegal-value", f"'{key}' has no answer '{plain}'", ", ".join(known), nearest(plain, known))
+                return self.fault(
+                    where,
+                    "illegal-value",
+                    f"'{key}' has no answer '{plain}'",
+                    ", ".join(known),
+                    nearest(plain, known),
+                )
         return Test(key, frozenset(chosen))
 
     def comparison(self, key: str, value: str, path: tuple[str | int, ...]) -> Condition:
@@ -194,7 +216,12 @@ class _Parser:
         sign, number, unit = match.group(1), float(match.group(2)), (match.group(3) or "").strip()
         wanted_unit = self.vocabulary.units.get(key, "")
         if unit and unit != wanted_unit:
-            return self.fault(path, "unit", f"'{key}' is measured in {wanted_unit or 'plain numbers'}, not '{unit}'", wanted_unit)
+            return self.fault(
+                path,
+                "unit",
+                f"'{key}' is measured in {wanted_unit or 'plain numbers'}, not '{unit}'",
+                wanted_unit,
+            )
         bands = self.vocabulary.bands[key]
         edges = [edge for _, edge in bands if edge is not None]
         if sign in ("<=", ">") or number not in edges:
@@ -210,7 +237,13 @@ class _Parser:
             return self.fault(path, "condition", "an event needs 'what'", "{what: ..., within: ...}")
         what = value["what"]
         if what not in windows:
-            return self.fault((*path, "what"), "unknown-event", f"there is no event '{what}'", ", ".join(windows), nearest(str(what), windows))
+            return self.fault(
+                (*path, "what"),
+                "unknown-event",
+                f"there is no event '{what}'",
+                ", ".join(windows),
+                nearest(str(what), windows),
+            )
         stray = set(value) - {"what", "within"}
         if stray:
             return self.fault(path, "condition", f"an event has no '{sorted(stray)[0]}'", "what and within")
@@ -220,7 +253,12 @@ class _Parser:
         span = parse_days(str(value["within"]))
         if span not in days:
             allowed = ", ".join(f"{day} days" for day in days)
-            return self.fault((*path, "within"), "event-window", f"'{value['within']}' is not a window of the event '{what}'", allowed)
+            return self.fault(
+                (*path, "within"),
+                "event-window",
+                f"'{value['within']}' is not a window of the event '{what}'",
+                allowed,
+            )
         return Test(f"event.{what}", frozenset(event_value(index) for index in range(days.index(span) + 1)))
 
 

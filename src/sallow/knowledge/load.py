@@ -1,11 +1,11 @@
-"""From knowledge folders to one immutable Knowledge: reads, checks against the schemas, links, and reports every fault."""
+"""From knowledge folders to one immutable Knowledge: read, check by schema, link, report every fault."""
 
 from __future__ import annotations
 
 import hashlib
 import json
 from collections.abc import Iterable, Sequence
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -16,10 +16,22 @@ from sallow.knowledge.yaml_reader import Document, read_yaml
 
 # Which schema a file answers to: by its folder, or by its name at the top of the knowledge folder.
 FOLDERS = {
-    "causes": "cause", "signs": "signs", "findings": "findings", "checks": "checks",
-    "tables": "table", "sources": "sources", "cases": "cases",
+    "causes": "cause",
+    "signs": "signs",
+    "findings": "findings",
+    "checks": "checks",
+    "tables": "table",
+    "sources": "sources",
+    "cases": "cases",
 }
-TOP_FILES = {"events": "events", "crops": "crops", "climates": "climates", "cautions": "cautions", "intentions": "intentions", "switched_off": "switched_off"}
+TOP_FILES = {
+    "events": "events",
+    "crops": "crops",
+    "climates": "climates",
+    "cautions": "cautions",
+    "intentions": "intentions",
+    "switched_off": "switched_off",
+}
 SCHEMA_FOLDER = Path(__file__).parent / "schema"
 
 
@@ -92,14 +104,14 @@ def _version(documents: Iterable[tuple[str, Document]]) -> str:
     return digest.hexdigest()[:12]
 
 
-@lru_cache(maxsize=None)
+@cache
 def schema(kind: str) -> dict[str, Any]:
     """The JSON Schema of a kind of file."""
     value: dict[str, Any] = json.loads((SCHEMA_FOLDER / f"{kind}.json").read_text(encoding="utf-8"))
     return value
 
 
-@lru_cache(maxsize=None)
+@cache
 def _validator(kind: str) -> Any:
     import jsonschema
 
@@ -117,13 +129,25 @@ def check_schema(document: Document, kind: str) -> None:
         if error.validator == "additionalProperties":
             known = list(error.schema.get("properties", {}))
             for extra in sorted(set(error.instance) - set(known)):
-                document.complain((*path, extra), "unknown-key", f"'{extra}' is not a key that can stand here", ", ".join(known), nearest(extra, known))
+                document.complain(
+                    (*path, extra),
+                    "unknown-key",
+                    f"'{extra}' is not a key that can stand here",
+                    ", ".join(known),
+                    nearest(extra, known),
+                )
         elif error.validator == "required":
             missing = [key for key in error.validator_value if key not in error.instance]
             document.complain(path, "missing-key", f"'{missing[0]}' is missing", ", ".join(error.validator_value))
         elif error.validator == "enum":
             allowed = [str(value) for value in error.validator_value]
-            document.complain(path, "illegal-value", f"{short} is not allowed here", ", ".join(allowed), nearest(str(error.instance), allowed))
+            document.complain(
+                path,
+                "illegal-value",
+                f"{short} is not allowed here",
+                ", ".join(allowed),
+                nearest(str(error.instance), allowed),
+            )
         elif error.validator == "type":
             wanted = error.validator_value
             names = wanted if isinstance(wanted, list) else [wanted]

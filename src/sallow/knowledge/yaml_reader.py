@@ -78,8 +78,8 @@ def read_yaml(text: str, file: str) -> Document:
 
 def _compose(text: str, document: Document) -> yaml.Node | None:
     """The node tree, unless the event stream shows aliases or depth that could blow it up."""
-    depth = nodes = 0
-    for event in yaml.parse(text, Loader=_LOADER):
+    depth = 0
+    for nodes, event in enumerate(yaml.parse(text, Loader=_LOADER)):
         mark = event.start_mark
         here = (mark.line + 1, mark.column + 1) if mark else (1, 1)
         if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
@@ -90,7 +90,6 @@ def _compose(text: str, document: Document) -> yaml.Node | None:
             depth += 1
         elif isinstance(event, yaml.CollectionEndEvent):
             depth -= 1
-        nodes += 1
         if depth > MAXIMUM_DEPTH or nodes > MAXIMUM_NODES:
             document.places[()] = here
             document.complain((), "too-deep", "the file is nested too deeply or has too many parts", "plain entries")
@@ -111,7 +110,12 @@ class _Builder:
         mark = node.start_mark
         self.document.places[path] = (mark.line + 1, mark.column + 1)
         if node.tag not in _TAGS and not node.tag.startswith(tuple(f"tag:yaml.org,2002:{t}" for t in _PLAIN_TAGS)):
-            self.document.complain(path, "tag", f"the tag '{_printable(node.tag)}' is not allowed", "plain text, number, list or map")
+            self.document.complain(
+                path,
+                "tag",
+                f"the tag '{_printable(node.tag)}' is not allowed",
+                "plain text, number, list or map",
+            )
             return None
         if isinstance(node, yaml.MappingNode):
             return self._mapping(node, path, depth)
@@ -123,15 +127,28 @@ class _Builder:
         result: dict[str, Any] = {}
         for key_node, value_node in node.value:
             if not isinstance(key_node, yaml.ScalarNode):
-                self.document.places[(*path, "?")] = (key_node.start_mark.line + 1, key_node.start_mark.column + 1)
+                self.document.places[(*path, "?")] = (
+                    key_node.start_mark.line + 1,
+                    key_node.start_mark.column + 1,
+                )
                 self.document.complain((*path, "?"), "key", "a key must be one plain word", "word: value")
                 continue
             key = str(key_node.value)
             if key in result:
-                self.document.places[(*path, key)] = (key_node.start_mark.line + 1, key_node.start_mark.column + 1)
-                self.document.complain((*path, key), "duplicate-key", f"'{_printable(key)}' stands here twice", "each key once")
+                self.document.places[(*path, key)] = (
+                    key_node.start_mark.line + 1,
+                    key_node.start_mark.column + 1,
+                )
+                self.document.complain(
+                    (*path, key), "duplicate-key", f"'{_printable(key)}' stands here twice", "each key once"
+                )
             if unsafe_characters(key):
-                self.document.complain(path, "control-character", f"a key holds the character {unsafe_characters(key)}", "plain text")
+                self.document.complain(
+                    path,
+                    "control-character",
+                    f"a key holds the character {unsafe_characters(key)}",
+                    "plain text",
+                )
                 continue
             result[key] = self.build(value_node, (*path, key), depth + 1)
         return result

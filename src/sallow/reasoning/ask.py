@@ -51,7 +51,13 @@ class Prospect:
 class Asker:
     """Chooses questions for one weighed look. ``asked`` holds the (symptom, sign) pairs already put to the person."""
 
-    def __init__(self, scales: Scales, weighed: Weighed, asked: Collection[tuple[int | None, str]], hardest: float = TRIAL_EFFORT) -> None:
+    def __init__(
+        self,
+        scales: Scales,
+        weighed: Weighed,
+        asked: Collection[tuple[int | None, str]],
+        hardest: float = TRIAL_EFFORT,
+    ) -> None:
         self.scales = scales
         self.weighed = weighed
         self.asked = frozenset(asked)
@@ -83,8 +89,12 @@ class Asker:
                 for v, name in enumerate(component.diagram.variables):
                     if name.startswith("some.") or facts.known(symptom, name) is not None:
                         continue
-                    by_class = [sum(m * r for m, r in zip(masses, ratios, strict=True)) / total for masses in swept.given[v]]
-                    rows.setdefault(name, []).append((i, {value: by_class[c] for value, c in component.diagram.classes[v].items()}))
+                    by_class = [
+                        sum(m * r for m, r in zip(masses, ratios, strict=True)) / total for masses in swept.given[v]
+                    ]
+                    rows.setdefault(name, []).append(
+                        (i, {value: by_class[c] for value, c in component.diagram.classes[v].items()})
+                    )
         return rows
 
     def askable(self, symptom: int | None, sign: Sign) -> bool:
@@ -157,7 +167,9 @@ class Asker:
 
     def variables_of(self, question: Question) -> list[str]:
         """The variables of a question that some cause speaks of, in a fixed order."""
-        return sorted(name for name in self.rows[question.symptom] if self.scales.base.variables[name].sign == question.sign)
+        return sorted(
+            name for name in self.rows[question.symptom] if self.scales.base.variables[name].sign == question.sign
+        )
 
     def decision(self, beliefs: Sequence[float]) -> tuple[object, ...]:
         """What the person would be told to do first: the first steps of the leading cause, and how sure the word is."""
@@ -208,7 +220,10 @@ class Asker:
                         continue
                     for name in sorted(variables_in(flag.when)):
                         variable = self.scales.base.variables.get(name)
-                        if variable is None or self.weighed.facts.known(symptom, name) not in (None, OVERLOOKED):
+                        if variable is None or self.weighed.facts.known(symptom, name) not in (
+                            None,
+                            OVERLOOKED,
+                        ):
                             continue
                         effort = self.effort(symptom, variable.sign)
                         if effort is not None and effort <= 3:

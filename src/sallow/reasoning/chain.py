@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from itertools import product
 from typing import TypeVar
 
-from sallow.knowledge.conditions import CONTEXT, All, Any_, Condition, Finds, Not, Some, Test, findings_in
+from sallow.knowledge.conditions import All, Any_, Condition, Finds, Not, Some, Test, findings_in
 from sallow.knowledge.model import Finding, Knowledge, Sign
-from sallow.reasoning.facts import OVERLOOKED, Facts, truth
+from sallow.reasoning.facts import Facts, truth
 
 _Key = TypeVar("_Key")
 
@@ -127,7 +128,13 @@ def compile_program(knowledge: Knowledge, variables: Mapping[str, tuple[str, ...
         for value in variables.get(variable, ()):
             row[value] = row.get(value, 0) | (true_bit if value in values else false_bit)
     somes = tuple((inner, yes, no) for inner, (yes, no) in compiler.somes.items())
-    return Program(tuple(rules), masks, compiler.findings, somes, 1 if _acyclic(knowledge.findings, order) else len(order) + 1)
+    return Program(
+        tuple(rules),
+        masks,
+        compiler.findings,
+        somes,
+        1 if _acyclic(knowledge.findings, order) else len(order) + 1,
+    )
 
 
 def upstream_order(findings: Mapping[str, Finding]) -> list[str]:
@@ -152,7 +159,10 @@ def upstream_order(findings: Mapping[str, Finding]) -> list[str]:
 def _acyclic(findings: Mapping[str, Finding], order: list[str]) -> bool:
     position = {name: index for index, name in enumerate(order)}
     return all(
-        position[read] < position[name] for name, f in findings.items() for rule in f.rules for read in findings_in(rule.when)
+        position[read] < position[name]
+        for name, f in findings.items()
+        for rule in f.rules
+        for read in findings_in(rule.when)
     )
 
 
@@ -184,7 +194,7 @@ def run(program: Program, facts: Facts) -> Conclusions:
 
 def some_symptom(inner: Condition, facts: Facts) -> bool | None:
     """Whether a condition holds for some symptom: false only once the person has said there are no more."""
-    values = [truth(inner, lambda name, j=j: facts.known(j, name), _untold, _unknown) for j in range(len(facts.symptoms))]
+    values = [truth(inner, partial(facts.known, j), _untold, _unknown) for j in range(len(facts.symptoms))]
     if any(value is True for value in values):
         return True
     return False if facts.closed and all(value is False for value in values) else None
@@ -205,7 +215,7 @@ def fill_implied(knowledge: Knowledge, facts: Facts) -> Facts:
             if sign.id in facts.symptoms[symptom]:
                 continue
             for rule in sign.implied:
-                if truth(rule.when, lambda name, j=symptom, f=facts: f.known(j, name), _untold, _unknown):
+                if truth(rule.when, partial(facts.known, symptom), _untold, _unknown):
                     facts = facts.with_symptom(symptom, sign.id, rule.answer)
                     break
     return facts
@@ -218,9 +228,4 @@ def signs_with_implied(knowledge: Knowledge) -> tuple[Sign, ...]:
 
 def holds(condition: Condition, facts: Facts, conclusions: Conclusions, symptom: int | None) -> bool | None:
     """Three-valued truth of a condition in a look, seen from one symptom or from the tree."""
-    return truth(
-        condition, lambda name: facts.known(symptom, name), conclusions.told, lambda inner: some_symptom(inner, facts)
-    )
-
-
-__all__ = ["CONTEXT", "OVERLOOKED", "CompiledRule", "Conclusions", "Program", "compile_program", "fill_implied", "holds", "run", "some_symptom", "upstream_order"]
+    return truth(condition, partial(facts.known, symptom), conclusions.told, lambda inner: some_symptom(inner, facts))

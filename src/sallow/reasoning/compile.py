@@ -9,11 +9,29 @@ from functools import lru_cache
 from sallow.knowledge.conditions import CONTEXT, All, Any_, Condition, Finds, Not, Some, Test, event_value
 from sallow.knowledge.model import FREQUENCIES, Cause, Evidence, Knowledge
 from sallow.reasoning.chain import Program, compile_program
-from sallow.reasoning.diagram import Diagram, Masses, Piece, Residual, compile_diagram, conjoin, disjoin, literals, sweep
+from sallow.reasoning.diagram import (
+    Diagram,
+    Masses,
+    Piece,
+    Residual,
+    compile_diagram,
+    conjoin,
+    disjoin,
+    literals,
+    sweep,
+)
 
 SOMETHING_ELSE = "something_else"
 SHARE_OF_SOMETHING_ELSE = 0.08
-PART_BASE = {"leaf": 0.5, "shoot": 0.12, "flower": 0.05, "fruit": 0.1, "bark": 0.09, "root": 0.04, "whole": 0.1}
+PART_BASE = {
+    "leaf": 0.5,
+    "shoot": 0.12,
+    "flower": 0.05,
+    "fruit": 0.1,
+    "bark": 0.09,
+    "root": 0.04,
+    "whole": 0.1,
+}
 LISTED_PART_SHARE = 0.97
 
 
@@ -74,7 +92,9 @@ def variables_of(knowledge: Knowledge) -> dict[str, Variable]:
             base = {answer.id: answer.base for answer in sign.answers.values()}
             total = sum(base.values())
             none = frozenset(answer.id for answer in sign.answers.values() if answer.none)
-            found[sign.id] = Variable(sign.id, {k: v / total for k, v in base.items()}, sign.id, sign.of_symptom, sign.miss, none)
+            found[sign.id] = Variable(
+                sign.id, {k: v / total for k, v in base.items()}, sign.id, sign.of_symptom, sign.miss, none
+            )
     for event in knowledge.events.values():
         key = f"event.{event.id}"
         base = {event_value(index): share for index, share in enumerate(event.base)}
@@ -83,7 +103,7 @@ def variables_of(knowledge: Knowledge) -> dict[str, Variable]:
 
 
 def compile_base(knowledge: Knowledge, context: Mapping[str, str]) -> Base:
-    """The compiled base for one context (crop, climate, season, grown_in, hemisphere, evergreen; any may be missing)."""
+    """The compiled base for one context (crop, climate, season, grown_in ...; any of them may be missing)."""
     return _compile_base(_Held(knowledge), tuple(sorted(context.items())))
 
 
@@ -109,7 +129,12 @@ def _compile_base(held: _Held, items: tuple[tuple[str, str], ...]) -> Base:
     total = sum(weights.values()) or 1.0
     compiler = _Compiler(knowledge, variables, context)
     candidates = tuple(
-        Candidate(cause, (1 - SHARE_OF_SOMETHING_ELSE) * weights[cause.id] / total, compiler.components(cause), part_ratios(cause))
+        Candidate(
+            cause,
+            (1 - SHARE_OF_SOMETHING_ELSE) * weights[cause.id] / total,
+            compiler.components(cause),
+            part_ratios(cause),
+        )
         for cause in possible
     )
     return Base(knowledge, context, compiler.variables, candidates, _program(held), compiler.somes)
@@ -130,8 +155,12 @@ def _program(held: _Held) -> Program:
 def context_values(knowledge: Knowledge) -> dict[str, tuple[str, ...]]:
     """The values of the context variables."""
     return {
-        "crop": tuple(knowledge.crops), "climate": tuple(knowledge.climates), "season": ("winter", "spring", "summer", "autumn"),
-        "grown_in": ("ground", "pot", "lawn"), "hemisphere": ("north", "south"), "evergreen": ("yes", "no"),
+        "crop": tuple(knowledge.crops),
+        "climate": tuple(knowledge.climates),
+        "season": ("winter", "spring", "summer", "autumn"),
+        "grown_in": ("ground", "pot", "lawn"),
+        "hemisphere": ("north", "south"),
+        "evergreen": ("yes", "no"),
     }
 
 
@@ -146,7 +175,7 @@ def frequency(cause: Cause, context: Mapping[str, str], knowledge: Knowledge) ->
     """How common a cause is here: the default word, times the ratio of each word that fits the context to it."""
     default = FREQUENCIES[cause.how_common["default"]]
     crop = context.get("crop")
-    group = knowledge.crops[crop].group if crop in knowledge.crops else None
+    group = knowledge.crops[crop].group if crop is not None and crop in knowledge.crops else None
     crop_key = crop if crop in cause.how_common else group
     keys = [crop_key, context.get("climate"), context.get("season"), context.get("grown_in")]
     weight = default
@@ -175,7 +204,9 @@ class _Compiler:
         self.somes: dict[str, Condition] = {}
 
     def components(self, cause: Cause) -> tuple[Component, ...]:
-        pieces = [(evidence, self.residual(evidence.when, True)) for evidence in cause.evidence if not evidence.rules_out]
+        pieces = [
+            (evidence, self.residual(evidence.when, True)) for evidence in cause.evidence if not evidence.rules_out
+        ]
         live = [(evidence, residual) for evidence, residual in pieces if not isinstance(residual, bool)]
         # A fixed order, so that the same rules in another order give the same numbers to the last bit.
         live.sort(key=lambda piece: (piece[0].about, piece[0].decibans, repr(piece[1])))
@@ -185,7 +216,10 @@ class _Compiler:
         pieces = [Piece(residual, evidence.decibans, evidence.about) for evidence, residual in group]
         domains = {name: tuple(self.variables[name].base) for _, residual in group for name, _ in literals(residual)}
         diagram = compile_diagram(pieces, domains)
-        base = tuple(class_weights(self.variables[name], table) for name, table in zip(diagram.variables, diagram.classes, strict=True))
+        base = tuple(
+            class_weights(self.variables[name], table)
+            for name, table in zip(diagram.variables, diagram.classes, strict=True)
+        )
         of_symptom = any(self.variables[name].of_symptom for name in diagram.variables)
         return Component(diagram, of_symptom, sweep(diagram, base).total, base)
 
@@ -214,7 +248,9 @@ class _Compiler:
         if key not in self.expanded:
             self.busy.add(key)
             rules = self.knowledge.findings[finding].rules
-            self.expanded[key] = disjoin([self.residual(rule.when, True) for rule in rules if rule.concludes == positive])
+            self.expanded[key] = disjoin(
+                [self.residual(rule.when, True) for rule in rules if rule.concludes == positive]
+            )
             self.busy.discard(key)
         return self.expanded[key]
 
@@ -281,6 +317,9 @@ def connected(pieces: Iterable[tuple[Evidence, Residual]]) -> list[list[tuple[Ev
     for evidence, residual in pieces:
         marks = {name for name, _ in literals(residual)} | {f"about:{evidence.about}"}
         joined = [group for group in groups if group[0] & marks]
-        merged = (marks.union(*(group[0] for group in joined)), [item for group in joined for item in group[1]] + [(evidence, residual)])
+        merged = (
+            marks.union(*(group[0] for group in joined)),
+            [item for group in joined for item in group[1]] + [(evidence, residual)],
+        )
         groups = [group for group in groups if group not in joined] + [merged]
     return [items for _, items in groups]

@@ -111,7 +111,9 @@ def _classes(variable: str, tests: Sequence[tuple[str, tuple[str, ...]]], domain
 
 
 class _Builder:
-    def __init__(self, pieces: Sequence[Piece], variables: tuple[str, ...], classes: tuple[Mapping[str, int], ...]) -> None:
+    def __init__(
+        self, pieces: Sequence[Piece], variables: tuple[str, ...], classes: tuple[Mapping[str, int], ...]
+    ) -> None:
         self.pieces = pieces
         self.variables = variables
         self.classes = classes

@@ -66,7 +66,10 @@ def reasons(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
                 key = (evidence.about, reason.decibans > 0, symptom)
                 if key not in kept or abs(kept[key].decibans) < abs(reason.decibans):
                     kept[key] = reason
-    return sorted(kept.values(), key=lambda r: (-abs(r.decibans), r.evidence.about, -1 if r.symptom is None else r.symptom))
+    return sorted(
+        kept.values(),
+        key=lambda r: (-abs(r.decibans), r.evidence.about, -1 if r.symptom is None else r.symptom),
+    )
 
 
 def missing(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
@@ -82,7 +85,10 @@ def missing(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
             if current is None or current.evidence.decibans < evidence.decibans:
                 found[evidence.about] = Reason(evidence, evidence.decibans, scopes[0])
     held = {reason.evidence.about for reason in reasons(scales, weighed, cause) if reason.decibans > 0}
-    return sorted((r for r in found.values() if r.evidence.about not in held), key=lambda r: (-r.decibans, r.evidence.about))
+    return sorted(
+        (r for r in found.values() if r.evidence.about not in held),
+        key=lambda r: (-r.decibans, r.evidence.about),
+    )
 
 
 def unknown(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
@@ -98,7 +104,10 @@ def unknown(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
 
 def _scopes(scales: Scales, weighed: Weighed, evidence: Evidence) -> list[int | None]:
     names = variables_in(evidence.when)
-    of_symptom = any(name == "part_is" or (name in scales.base.variables and scales.base.variables[name].of_symptom) for name in names)
+    of_symptom = any(
+        name == "part_is" or (name in scales.base.variables and scales.base.variables[name].of_symptom)
+        for name in names
+    )
     if not of_symptom or any(isinstance(part, Some) for part in _parts(evidence.when)):
         return [None]
     return list(range(len(weighed.facts.symptoms)))
@@ -114,7 +123,7 @@ def _parts(condition: Condition) -> list[Condition]:
             return [condition]
 
 
-def effective_decibans(scales: Scales, weighed: Weighed, cause: str) -> float:
+def effective_decibans(weighed: Weighed, cause: str) -> float:
     """10 log10 of the product of a cause's likelihood ratios, tree and symptoms together."""
     index = weighed.causes.index(cause)
     total = weighed.tree[index]
@@ -123,7 +132,9 @@ def effective_decibans(scales: Scales, weighed: Weighed, cause: str) -> float:
     return 10 * log10(total) if total > 0 else float("-inf")
 
 
-def support(scales: Scales, weighed: Weighed, condition: Condition, symptom: int | None, positive: bool = True) -> Support:
+def support(
+    scales: Scales, weighed: Weighed, condition: Condition, symptom: int | None, positive: bool = True
+) -> Support:
     """What makes a condition true (or false, when not ``positive``): answers and findings, down to the bottom."""
     match condition:
         case Test(variable, _):
@@ -133,7 +144,10 @@ def support(scales: Scales, weighed: Weighed, condition: Condition, symptom: int
         case Not(inner):
             return support(scales, weighed, inner, symptom, not positive)
         case Some(inner):
-            where = next((j for j in range(len(weighed.facts.symptoms)) if holds(inner, weighed.facts, weighed.conclusions, j)), None)
+            where = next(
+                (j for j in range(len(weighed.facts.symptoms)) if holds(inner, weighed.facts, weighed.conclusions, j)),
+                None,
+            )
             return support(scales, weighed, inner, where, positive)
         case All(parts) | Any_(parts):
             wanted = [p for p in parts if holds(p if positive else Not(p), weighed.facts, weighed.conclusions, symptom)]
@@ -152,7 +166,16 @@ def finding_support(scales: Scales, weighed: Weighed, finding: str, concludes: b
     found = []
     for fired in weighed.conclusions.rules_for(finding, concludes):
         rule = rules[fired.index]
-        found.append(FindingSupport(finding, concludes, rule.because, rule.source, rule.mark, support(scales, weighed, rule.when, None)))
+        found.append(
+            FindingSupport(
+                finding,
+                concludes,
+                rule.because,
+                rule.source,
+                rule.mark,
+                support(scales, weighed, rule.when, None),
+            )
+        )
     return found
 
 
@@ -173,7 +196,9 @@ def changes(scales: Scales, weighed: Weighed, asked: frozenset[tuple[int | None,
             for prospect in asker.prospects(question.symptom, name):
                 top = max(range(len(shares)), key=lambda i: (prospect.beliefs[i], -i))
                 if top != leader and top < len(shares) - 1 and prospect.chance > 0.005:
-                    value = f"{name.split('.', 1)[1]}" if "." in name and not name.startswith("event.") else prospect.value
+                    value = (
+                        f"{name.split('.', 1)[1]}" if "." in name and not name.startswith("event.") else prospect.value
+                    )
                     if "." in name and not name.startswith("event.") and prospect.value == "no":
                         continue
                     change = Change(((question, value),), weighed.causes[top], prospect.beliefs[top], prospect.chance)

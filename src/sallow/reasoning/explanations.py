@@ -1,7 +1,7 @@
 """Belief in explanations: one cause for each symptom, two or three causes only when they earn it.
 
 With m symptoms an explanation assigns a cause to every symptom; its members are the distinct causes. Its weight is
-kappa(n | m) * product of priors / E_n / (number of onto assignments) * T(members) * product of L(cause of j, symptom j),
+kappa(n | m) * product of priors / E_n / (number of onto assignments) * T(members) * product of L(cause of j, j),
 where E_n sums the products of priors over all sets of n distinct causes, and T(members) is the product of the
 members' tree-wide likelihood ratios over the overlap W of each pair (so that what two members both predict is not
 counted twice, and what a second member speaks against is paid in full).
@@ -19,7 +19,7 @@ NEGLIGIBLE = 1e-13
 
 @dataclass(frozen=True, slots=True)
 class Beliefs:
-    """``of_symptom[j][c]``: how likely cause c is behind symptom j (sums to 1); ``member[c]``: that c is at work at all;
+    """``of_symptom[j][c]``: how likely cause c is behind symptom j (sums to 1); ``member[c]``: that c is at work;
     ``count[n-1]``: how likely n distinct causes are."""
 
     of_symptom: tuple[tuple[float, ...], ...]
@@ -41,7 +41,11 @@ def believe(
 
 class _Sums:
     def __init__(
-        self, priors: Sequence[float], tree: Sequence[float], rows: list[list[float]], overlap: Callable[[int, int], float]
+        self,
+        priors: Sequence[float],
+        tree: Sequence[float],
+        rows: list[list[float]],
+        overlap: Callable[[int, int], float],
     ) -> None:
         self.rows = rows
         self.size = len(priors)
@@ -75,7 +79,11 @@ class _Sums:
         total = sum(self.count)
         if total <= 0:
             even = 1 / self.size
-            return Beliefs(tuple((even,) * self.size for _ in self.rows), (even,) * self.size, (1.0, *[0.0] * (len(self.rows) - 1)))
+            return Beliefs(
+                tuple((even,) * self.size for _ in self.rows),
+                (even,) * self.size,
+                (1.0, *[0.0] * (len(self.rows) - 1)),
+            )
         return Beliefs(
             tuple(tuple(value / total for value in row) for row in self.marginal),
             tuple(value / total for value in self.member),

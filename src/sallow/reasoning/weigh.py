@@ -67,7 +67,10 @@ class Scales:
         if len(self.causes) == 1:
             self.priors = (1.0,)
         self.informative = frozenset(
-            name for candidate in base.candidates for component in candidate.components for name in component.diagram.variables
+            name
+            for candidate in base.candidates
+            for component in candidate.components
+            for name in component.diagram.variables
         )
         self.sweeps: dict[tuple[int, tuple[str | None, ...]], Sweep] = {}
         self.ratios: dict[tuple[int, int], tuple[float, ...]] = {}
@@ -75,10 +78,16 @@ class Scales:
         self.overlaps: dict[tuple[int, int, str], float] = {}
         self.numbers = {
             (i, k): number
-            for number, (i, k) in enumerate((i, k) for i, c in enumerate(base.candidates) for k in range(len(c.components)))
+            for number, (i, k) in enumerate(
+                (i, k) for i, c in enumerate(base.candidates) for k in range(len(c.components))
+            )
         }
         self.excluders = [
-            [(evidence, self._speaks_of_symptom(evidence)) for evidence in candidate.cause.evidence if evidence.rules_out]
+            [
+                (evidence, self._speaks_of_symptom(evidence))
+                for evidence in candidate.cause.evidence
+                if evidence.rules_out
+            ]
             for candidate in base.candidates
         ]
         self.refuters = self._refuters()
@@ -94,19 +103,39 @@ class Scales:
         pseudo = self.pseudo_values(facts)
         out = self._set_aside(facts, conclusions, refuted)
         out_for = tuple(self._set_aside_for(facts, conclusions, j) for j in range(len(facts.symptoms)))
-        tree = [self.tree_ratio(i, facts, pseudo, answers) if self.causes[i] not in out else 0.0 for i in range(len(self.base.candidates))]
+        tree = [
+            self.tree_ratio(i, facts, pseudo, answers) if self.causes[i] not in out else 0.0
+            for i in range(len(self.base.candidates))
+        ]
         rows = [
-            [0.0 if self.causes[i] in out_for[j] else self.symptom_ratio(i, j, facts, pseudo, answers) for i in range(len(self.base.candidates))]
+            [
+                0.0 if self.causes[i] in out_for[j] else self.symptom_ratio(i, j, facts, pseudo, answers)
+                for i in range(len(self.base.candidates))
+            ]
             + [self.else_ratio(facts, j)]
             for j in range(len(facts.symptoms))
         ]
         tree.append(1.0)
-        observed = tuple(sorted(name for name in facts.tree if name in self.informative and facts.tree[name] != OVERLOOKED))
+        observed = tuple(
+            sorted(name for name in facts.tree if name in self.informative and facts.tree[name] != OVERLOOKED)
+        )
         beliefs = believe(self.priors, tree, rows, lambda a, b: self.overlap(a, b, observed))
-        return Weighed(facts, conclusions, answers, lam, self.causes, tuple(tree), tuple(map(tuple, rows)), beliefs, out, out_for)
+        return Weighed(
+            facts,
+            conclusions,
+            answers,
+            lam,
+            self.causes,
+            tuple(tree),
+            tuple(map(tuple, rows)),
+            beliefs,
+            out,
+            out_for,
+        )
 
     def informative_answers(self, facts: Facts) -> int:
         """How many signs with something to say have been answered (tree-wide ones plus the most of any symptom)."""
+
         def count(values: Mapping[str, str]) -> int:
             return len({self.base.variables[name].sign for name in values if name in self.informative})
 
@@ -137,14 +166,23 @@ class Scales:
         return ratio
 
     def component_ratio(
-        self, cause: int, k: int, component: Component, facts: Facts, symptom: int | None, pseudo: Mapping[str, str], answers: int
+        self,
+        cause: int,
+        k: int,
+        component: Component,
+        facts: Facts,
+        symptom: int | None,
+        pseudo: Mapping[str, str],
+        answers: int,
     ) -> float:
         """The likelihood ratio of what is known of one component."""
         swept = self.swept(self.numbers[cause, k], component, facts, symptom, pseudo)
         ratios = self.leaf_ratios(self.numbers[cause, k], component, answers)
         return sum(mass * ratio for mass, ratio in zip(swept.total, ratios, strict=True))
 
-    def swept(self, number: int, component: Component, facts: Facts, symptom: int | None, pseudo: Mapping[str, str]) -> Sweep:
+    def swept(
+        self, number: int, component: Component, facts: Facts, symptom: int | None, pseudo: Mapping[str, str]
+    ) -> Sweep:
         """Leaf masses of a component given what is known of its variables."""
         known = tuple(pseudo.get(name) or facts.known(symptom, name) for name in component.diagram.variables)
         key = (number, known)
@@ -152,7 +190,9 @@ class Scales:
         if found is None:
             weights = [
                 row if value is None else observed_weights(self.base.variables[name], classes, value, row)
-                for name, classes, value, row in zip(component.diagram.variables, component.diagram.classes, known, component.base, strict=True)
+                for name, classes, value, row in zip(
+                    component.diagram.variables, component.diagram.classes, known, component.base, strict=True
+                )
             ]
             found = self.sweeps[key] = sweep(component.diagram, weights)
         return found
@@ -162,7 +202,9 @@ class Scales:
         key = (number, answers)
         found = self.ratios.get(key)
         if found is None:
-            found = self.ratios[key] = leaf_ratios(component.diagram.leaves, component.prior, discount(answers, self.rho))
+            found = self.ratios[key] = leaf_ratios(
+                component.diagram.leaves, component.prior, discount(answers, self.rho)
+            )
         return found
 
     def else_ratio(self, facts: Facts, symptom: int) -> float:
@@ -188,7 +230,9 @@ class Scales:
                 key = (min(first, second), max(first, second), name)
                 if key not in self.overlaps:
                     base = self.base.variables[name].base
-                    self.overlaps[key] = sum(share * mine[name][value] * other[name][value] for value, share in base.items())
+                    self.overlaps[key] = sum(
+                        share * mine[name][value] * other[name][value] for value, share in base.items()
+                    )
                 result *= self.overlaps[key]
         return result
 
@@ -213,12 +257,17 @@ class Scales:
     # -- setting aside ----------------------------------------------------------------------------------------
 
     def _speaks_of_symptom(self, evidence: Evidence) -> bool:
-        return any(name == "part_is" or (name in self.base.variables and self.base.variables[name].of_symptom) for name in variables_in(evidence.when))
+        return any(
+            name == "part_is" or (name in self.base.variables and self.base.variables[name].of_symptom)
+            for name in variables_in(evidence.when)
+        )
 
     def _refuters(self) -> list[tuple[str, str, frozenset[str]]]:
         return [
             (check.gives, result.answer, frozenset(result.refutes))
-            for check in self.base.knowledge.checks.values() for result in check.results if result.refutes
+            for check in self.base.knowledge.checks.values()
+            for result in check.results
+            if result.refutes
         ]
 
     def _set_aside(self, facts: Facts, conclusions: Conclusions, refuted: frozenset[str]) -> dict[str, Evidence | None]:
@@ -241,7 +290,9 @@ class Scales:
         }
 
 
-def observed_weights(variable: Variable, classes: Mapping[str, int], value: str, base: tuple[float, ...]) -> tuple[float, ...]:
+def observed_weights(
+    variable: Variable, classes: Mapping[str, int], value: str, base: tuple[float, ...]
+) -> tuple[float, ...]:
     """Class weights once a value is known; 'none that I noticed' keeps some of the chance of having overlooked it."""
     if value != OVERLOOKED:
         return tuple(1.0 if number == classes[value] else 0.0 for number in range(len(base)))

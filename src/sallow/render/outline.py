@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from sallow.phrases import capital, day_words
+from sallow.phrases import capital, day_words, lower_first
 from sallow.report_model import Diagnosis, Ground, RankedCause, StepLine, TestLine
 
 COST_WORDS = {"free": "free", "low": "costs little", "medium": "costs some", "high": "costs more"}
@@ -51,7 +51,7 @@ def _outline(d: Diagnosis, numbers: bool, working: bool) -> Iterator[Line]:
         yield Line("text", f"On {day_words(date.fromisoformat(d.look_again))}, {d.look_again_because}.")
     yield from _listed("Take care", d.cautions)
     yield from _seen(d)
-    yield from _small_print(d, numbers)
+    yield from _small_print(d)
 
 
 def _ranking(d: Diagnosis, numbers: bool) -> Iterator[Line]:
@@ -61,10 +61,16 @@ def _ranking(d: Diagnosis, numbers: bool) -> Iterator[Line]:
     for number, cause in enumerate(d.causes, 1):
         yield from _cause(number, cause, numbers, len(d.look["symptoms"]))
     if d.minor:
-        names = "; ".join(f"{name[:1].lower() + name[1:]}{f' ({share:.1%})' if numbers else ''}" for name, _, share in d.minor)
+        names = "; ".join(
+            f"{name[:1].lower() + name[1:]}{f' ({share:.1%})' if numbers else ''}" for name, _, share in d.minor
+        )
         yield Line("quiet", f"Weighed and found unlikely: {names}.")
     if numbers:
-        yield Line("quiet", f"Something not in this knowledge base: {d.something_else:.1%}. {d.answers} telling answers, discount {d.discount:.2f}.")
+        yield Line(
+            "quiet",
+            f"Something not in this knowledge base: {d.something_else:.1%}. "
+            f"{d.answers} telling answers, discount {d.discount:.2f}.",
+        )
 
 
 def _cause(number: int, c: RankedCause, numbers: bool, symptoms: int) -> Iterator[Line]:
@@ -82,7 +88,10 @@ def _cause(number: int, c: RankedCause, numbers: bool, symptoms: int) -> Iterato
     for line in c.grounds_against:
         yield Line("item", f"Against: {_ground(line, numbers)}")
     if c.chain:
-        yield Line("item", "What may have brought it on, first things first: " + " -> ".join((*c.chain, c.name)) + ".")
+        yield Line(
+            "item",
+            "What may have brought it on, first things first: " + " -> ".join((*c.chain, c.name)) + ".",
+        )
     if c.explained_away:
         yield Line("item", c.explained_away)
     if c.look_alike:
@@ -106,8 +115,13 @@ def _tests(d: Diagnosis) -> Iterator[Line]:
 
 
 def _test(t: TestLine) -> Iterator[Line]:
-    wait = "result at once" if t.days == 0 else f"result after about {t.days} days" if t.days > 1 else "result after a day"
-    yield Line("tick", f"{t.name} ({COST_WORDS[t.cost]}; {t.effort}; {wait}). For: {', '.join(name[:1].lower() + name[1:] for name in t.causes)}.")
+    wait = (
+        "result at once" if t.days == 0 else f"result after about {t.days} days" if t.days > 1 else "result after a day"
+    )
+    yield Line(
+        "tick",
+        f"{t.name} ({COST_WORDS[t.cost]}; {t.effort}; {wait}). For: {', '.join(map(lower_first, t.causes))}.",
+    )
     yield Line("sub", " ".join(t.how))
     if t.need and t.need.lower() not in ("nothing", "none"):
         yield Line("sub", f"You need: {t.need}.".replace("..", "."))
@@ -159,17 +173,23 @@ def _seen(d: Diagnosis) -> Iterator[Line]:
             yield Line("item", line)
 
 
-def _small_print(d: Diagnosis, numbers: bool) -> Iterator[Line]:
+def _small_print(d: Diagnosis) -> Iterator[Line]:
     edges = "; ".join(f"{word}: {edge:.0%} and over" for word, edge in d.bands[:-1])
     yield Line("heading", "How far to trust this")
     for line in d.honest:
         yield Line("quiet", line)
     if d.causes:
-        yield Line("quiet", f"The words mean shares of belief ({edges}); 'confirmed' is earned only by a test that settles.")
+        yield Line(
+            "quiet",
+            f"The words mean shares of belief ({edges}); 'confirmed' is earned only by a test that settles.",
+        )
     for mark in d.marks:
         yield Line("quiet", f"Mark: {capital(mark)}.")
     for source in d.sources:
         copy = " (read in a copy or digest)" if source.second_hand else ""
-        yield Line("quiet", f"Source: {source.cite}{'' if source.cite.endswith('.') else '.'}{copy} {source.address}".rstrip())
+        yield Line(
+            "quiet",
+            f"Source: {source.cite}{'' if source.cite.endswith('.') else '.'}{copy} {source.address}".rstrip(),
+        )
     overlays = f", with local files from {', '.join(d.overlays)}" if d.overlays else ""
     yield Line("quiet", f"Knowledge {d.knowledge_version}{overlays}.")

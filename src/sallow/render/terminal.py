@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from io import StringIO
+from typing import Literal
 
 from sallow.environment import Environment
 from sallow.render.outline import Line
@@ -25,7 +26,12 @@ def text_lines(lines: Sequence[Line], width: int) -> list[tuple[str, str]]:
         for index, piece in enumerate(wrapped(line.text, width - len(lead))):
             printed.append((line.kind, (lead if index == 0 else hang) + piece))
         if line.kind in ("title", "heading"):
-            printed.append((line.kind, ("=" if line.kind == "title" else "-") * min(len(wrapped(line.text, width)[-1]), width)))
+            printed.append(
+                (
+                    line.kind,
+                    ("=" if line.kind == "title" else "-") * min(len(wrapped(line.text, width)[-1]), width),
+                )
+            )
     return printed
 
 
@@ -49,9 +55,18 @@ def coloured(lines: Sequence[Line], width: int, colours: int) -> str:
     from rich.console import Console
     from rich.text import Text
 
-    system = "truecolor" if colours > 256 else "256" if colours == 256 else "standard"
+    system: Literal["truecolor", "256", "standard"] = (
+        "truecolor" if colours > 256 else "256" if colours == 256 else "standard"
+    )
     stream = StringIO()
-    console = Console(file=stream, force_terminal=True, width=width, color_system=system, highlight=False, legacy_windows=False)
+    console = Console(
+        file=stream,
+        force_terminal=True,
+        width=width,
+        color_system=system,
+        highlight=False,
+        legacy_windows=False,
+    )
     for kind, text in text_lines(lines, width):
         console.print(Text(text, style=STYLES.get(kind, "")), soft_wrap=True)
     return stream.getvalue()

@@ -1,0 +1,128 @@
+"""One look from answers to a Diagnosis value; pure, so that it can be mapped over many looks."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from datetime import date, timedelta
+
+from sallow.diagnosis.causes import confirmed, minor, ranked_cause, upstream
+from sallow.diagnosis.headline import headline, title
+from sallow.diagnosis.small_print import change_lines, honest_lines, marks_used, sources_used
+from sallow.diagnosis.steps import cautions, flags, steps, tests
+from sallow.diagnosis.told import about_to, answered_pairs, contradictions, seen, to_look, unexplained
+from sallow.knowledge.model import Knowledge
+from sallow.look_facts import context_of, facts_of
+from sallow.looks import Look, look_as_data
+from sallow.reasoning.compile import SOMETHING_ELSE, compile_base
+from sallow.reasoning.weigh import Scales, Weighed
+from sallow.reasoning.words import BANDS, at_least
+from sallow.report_model import Diagnosis, RankedCause
+
+# Below this belief in its leading cause a look says that it cannot tell.
+CANNOT_TELL_BELOW = 0.35
+SHOWN_FROM = 0.1
+MOST_CAUSES = 5
+_scales: dict[tuple[int, tuple[tuple[str, str], ...]], Scales] = {}
+
+
+def scales_for(knowledge: Knowledge, look: Look) -> Scales:
+    """The scales for a look's context, kept for the next look of the same kind."""
+    context = context_of(look, knowledge)
+    key = (id(knowledge), tuple(sorted(context.items())))
+    if key not in _scales:
+        if len(_scales) > 64:
+            _scales.clear()
+        _scales[key] = Scales(compile_base(knowledge, context))
+    return _scales[key]
+
+
+def weigh_look(knowledge: Knowledge, look: Look) -> tuple[Scales, Weighed]:
+    """The scales of a look and the weighed look."""
+    scales = scales_for(knowledge, look)
+    return scales, scales.weigh(facts_of(look, knowledge))
+
+
+def diagnose(knowledge: Knowledge, look: Look, asked: Collection[tuple[int | None, str]] = ()) -> Diagnosis:
+    """Everything a report shows, worked out from one look. Same knowledge and look, same result."""
+    scales, weighed = weigh_look(knowledge, look)
+    ranked = ranked_causes(knowledge, look, scales, weighed)
+    result = result_of(look, weighed, ranked)
+    raised = flags(scales, weighed)
+    shown = [cause for cause in ranked if result != "nothing_odd"]
+    test_lines = tests(knowledge, look, shown)
+    step_lines = steps(knowledge, look, weighed, shown)
+    again, again_because = look_again(knowledge, look, ranked, result)
+    used = sources_used(knowledge, shown)
+    all_asked = frozenset(asked) | frozenset(answered_pairs(look))
+    return Diagnosis(
+        result=result,
+        headline=headline(look, ranked, result),
+        about_to=about_to(knowledge, look, weighed, ranked),
+        title=title(knowledge, look),
+        date=look.date.isoformat(),
+        seen=seen(knowledge, look),
+        flags=raised,
+        causes=tuple(shown),
+        minor=minor(knowledge, weighed, shown),
+        upstream=upstream(shown),
+        findings=tuple((name, knowledge.findings[name].says) for name in weighed.conclusions.true_findings()),
+        tests=test_lines,
+        steps_now=step_lines["now"],
+        steps_if_confirmed=step_lines["confirmed"],
+        steps_if_refuted=step_lines["refuted"],
+        not_to_do=step_lines["not_to_do"],
+        cautions=cautions(knowledge, test_lines, step_lines, raised),
+        unexplained=unexplained(look, weighed),
+        changes=change_lines(knowledge, scales, weighed, all_asked) if look.symptoms else (),
+        contradictions=contradictions(knowledge, look, scales, weighed),
+        to_look=to_look(knowledge, look),
+        look_again=again.isoformat() if again else "",
+        look_again_because=again_because,
+        sources=used,
+        marks=marks_used(shown),
+        honest=honest_lines(),
+        bands=BANDS,
+        something_else=weighed.belief(SOMETHING_ELSE),
+        answers=weighed.answers,
+        discount=weighed.discount,
+        knowledge_version=knowledge.version,
+        overlays=knowledge.overlays,
+        look=look_as_data(look),
+    )
+
+
+def ranked_causes(knowledge: Knowledge, look: Look, scales: Scales, weighed: Weighed) -> list[RankedCause]:
+    """The causes worth showing: all that are possible, and the first one whatever it is."""
+    if not look.symptoms:
+        return []
+    ranking = [(cause, belief) for cause, belief in weighed.ranking() if cause != SOMETHING_ELSE and belief > 0]
+    kept = [pair for pair in ranking if pair[1] >= SHOWN_FROM or confirmed(knowledge, look, pair[0])][:MOST_CAUSES]
+    return [ranked_cause(knowledge, look, scales, weighed, cause, belief) for cause, belief in kept or ranking[:2]]
+
+
+def result_of(look: Look, weighed: Weighed, ranked: list[RankedCause]) -> str:
+    """Which of the four results this is."""
+    if not look.symptoms:
+        return "nothing_odd"
+    if not ranked or (
+        not ranked[0].confirmed
+        and (ranked[0].belief < CANNOT_TELL_BELOW or weighed.belief(SOMETHING_ELSE) > ranked[0].belief)
+    ):
+        return "cannot_tell"
+    if (
+        ranked[0].kind == "normal"
+        and at_least(ranked[0].belief, "likely")
+        and all(c.kind == "normal" or not at_least(c.belief, "likely") for c in ranked)
+    ):
+        return "leave_alone"
+    return "causes"
+
+
+def look_again(knowledge: Knowledge, look: Look, ranked: list[RankedCause], result: str) -> tuple[date | None, str]:
+    """When to look again, and what for."""
+    if result == "nothing_odd":
+        return look.date + timedelta(days=90), "for the next seasonal walk-round"
+    if result == "cannot_tell" or not ranked:
+        return look.date + timedelta(days=14), "to see whether it spreads, and with the results of the tests"
+    days = knowledge.causes[ranked[0].id].recovery_days or 28
+    return look.date + timedelta(days=days), "to see whether new growth is clean, and to note what the tests showed"

@@ -1,0 +1,127 @@
+"""Ranked causes: reasons, chains, look-alikes, what accounts for what."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sallow.knowledge.model import Knowledge
+from sallow.looks import Look
+from sallow.phrases import capital, lower_first
+from sallow.reasoning.compile import SOMETHING_ELSE
+from sallow.reasoning.explain import Reason, effective_decibans, missing, reasons
+from sallow.reasoning.weigh import Scales, Weighed
+from sallow.reasoning.words import at_least, word_for
+from sallow.report_model import Ground, RankedCause
+
+MOST_GROUNDS = 3
+
+
+def ranked_cause(
+    knowledge: Knowledge, look: Look, scales: Scales, weighed: Weighed, cause_id: str, belief: float
+) -> RankedCause:
+    """One cause with its reasons, its chain and the look-alike it was told apart from."""
+    cause = knowledge.causes[cause_id]
+    found = reasons(scales, weighed, cause_id)
+    index = weighed.causes.index(cause_id)
+    explains = tuple(j for j, row in enumerate(weighed.beliefs.of_symptom) if row[index] >= 0.3)
+    return RankedCause(
+        id=cause_id,
+        name=cause.name,
+        also_called=cause.also_called,
+        kind=cause.kind,
+        summary=cause.summary,
+        belief=belief,
+        word=word_for(belief),
+        decibans=effective_decibans(weighed, cause_id),
+        confirmed=confirmed(knowledge, look, cause_id),
+        regulated=cause.regulated,
+        explains=explains if look.symptoms else (),
+        grounds_for=tuple(ground(r) for r in found if r.decibans > 0)[:MOST_GROUNDS],
+        grounds_against=tuple(ground(r) for r in found if r.decibans < 0)[:MOST_GROUNDS],
+        missing=tuple(ground(r) for r in missing(scales, weighed, cause_id))[:2],
+        look_alike=look_alike(knowledge, weighed, cause_id),
+        chain=chain(knowledge, weighed, cause_id),
+        explained_away=explained_away(knowledge, weighed, cause_id),
+        note=cause.note,
+    )
+
+
+def ground(reason: Reason) -> Ground:
+    """A reason as data."""
+    evidence = reason.evidence
+    return Ground(evidence.because, round(reason.decibans, 1), evidence.mark, evidence.source, reason.symptom)
+
+
+def confirmed(knowledge: Knowledge, look: Look, cause_id: str) -> bool:
+    """Whether a check that settles has been done with a settling result (for a regulated disease: only officially)."""
+    for check in knowledge.checks.values():
+        if knowledge.causes[cause_id].regulated and check.id != "official_sample":
+            continue
+        for result in check.results:
+            if cause_id in result.settles and look.answers.get(check.gives) == result.answer:
+                return True
+    return False
+
+
+def look_alike(knowledge: Knowledge, weighed: Weighed, cause_id: str) -> str:
+    """The strongest other cause among the look-alikes, and the sign that tells the two apart."""
+    alikes = [alike for alike in knowledge.causes[cause_id].look_alikes if alike.cause in weighed.causes]
+    if not alikes:
+        return ""
+    nearest = max(alikes, key=lambda alike: weighed.belief(alike.cause))
+    return f"Looks similar: {knowledge.causes[nearest.cause].name}. To tell apart: {nearest.tell_apart}"
+
+
+def chain(knowledge: Knowledge, weighed: Weighed, cause_id: str) -> tuple[str, ...]:
+    """What brought a cause on, upstream first: findings told true and causes that are likely."""
+    lines: list[str] = []
+    seen: set[str] = set()
+
+    def climb(identifier: str) -> None:
+        for upstream in knowledge.causes[identifier].brought_on_by if identifier in knowledge.causes else ():
+            if upstream in seen:
+                continue
+            seen.add(upstream)
+            if upstream in knowledge.findings:
+                if weighed.conclusions.told(upstream)[0]:
+                    lines.append(capital(knowledge.findings[upstream].says))
+            elif at_least(weighed.belief(upstream), "possible"):
+                climb(upstream)
+                lines.append(knowledge.causes[upstream].name)
+
+    climb(cause_id)
+    return tuple(lines)
+
+
+def explained_away(knowledge: Knowledge, weighed: Weighed, cause_id: str) -> str:
+    """For a cause that is not leading: what already accounts for the signs it shares with the leader."""
+    leader = next((name for name, _ in weighed.ranking() if name != SOMETHING_ELSE), cause_id)
+    if (
+        leader == cause_id
+        or not at_least(weighed.belief(leader), "likely")
+        or at_least(weighed.belief(cause_id), "likely")
+    ):
+        return ""
+    related = {alike.cause for alike in knowledge.causes[cause_id].look_alikes} | set(
+        knowledge.causes[cause_id].brought_on_by
+    )
+    if leader not in related and cause_id not in {alike.cause for alike in knowledge.causes[leader].look_alikes}:
+        return ""
+    return (
+        f"{knowledge.causes[leader].name} already accounts for much of this; "
+        f"treating for {lower_first(knowledge.causes[cause_id].name)} would add little unless its own test speaks for it."
+    )
+
+
+def upstream(ranked: Sequence[RankedCause]) -> tuple[str, ...]:
+    """The chains of the leading causes, each as one line, upstream first."""
+    possible = [cause for cause in ranked if cause.chain and at_least(cause.belief, "possible")]
+    lines = [" -> ".join((*cause.chain, cause.name)) for cause in possible]
+    return tuple(dict.fromkeys(lines))
+
+
+def minor(knowledge: Knowledge, weighed: Weighed, shown: Sequence[RankedCause]) -> tuple[tuple[str, str, float], ...]:
+    """Causes that were weighed and found unlikely: name, word and belief."""
+    names = {cause.id for cause in shown}
+    rest = [(c, b) for c, b in weighed.ranking() if c not in names and c != SOMETHING_ELSE and b >= 0.02]
+    return tuple((knowledge.causes[c].name, word_for(b), b) for c, b in rest[:6]) if weighed.facts.symptoms else ()

@@ -1,0 +1,65 @@
+"""What would change the order, sources, marks and the honest lines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sallow.knowledge.model import Knowledge
+from sallow.phrases import answer_words, lower_first, question_words
+from sallow.reasoning.explain import changes
+from sallow.reasoning.weigh import Scales, Weighed
+from sallow.report_model import RankedCause, SourceLine
+
+MARK_WORDS = {
+    "published": "published",
+    "second_hand": "read in a copy or digest of the source",
+    "common_practice": "common practice, no single source",
+    "memory": "from memory, not yet checked",
+    "judgement": "our judgement",
+    "computed": "worked out here",
+}
+
+
+def change_lines(
+    knowledge: Knowledge, scales: Scales, weighed: Weighed, asked: frozenset[tuple[int | None, str]]
+) -> tuple[str, ...]:
+    """What would change the order, each as one sentence."""
+    lines = []
+    for change in changes(scales, weighed, asked):
+        question, value = change.answers[0]
+        answer = answer_words(knowledge, question.sign, value)
+        first = lower_first(knowledge.causes[change.cause].name)
+        lines.append(
+            f"{question_words(knowledge, question.sign)} If the answer is '{answer}', {first} would come first."
+        )
+    return tuple(lines)
+
+
+def sources_used(knowledge: Knowledge, shown: Sequence[RankedCause]) -> tuple[SourceLine, ...]:
+    """The sources behind the shown causes and their reasons."""
+    ids: dict[str, None] = {}
+    for cause in shown:
+        for item in (*cause.grounds_for, *cause.grounds_against, *cause.missing):
+            ids.update(dict.fromkeys(item.source))
+        ids.update(dict.fromkeys(knowledge.causes[cause.id].sources))
+    lines = [knowledge.sources[key] for key in ids if key in knowledge.sources]
+    return tuple(
+        SourceLine(s.id, s.cite, s.address, s.second_hand)
+        for s in lines
+        if s.id not in ("common_practice", "judgement", "from_memory")
+    )
+
+
+def marks_used(shown: Sequence[RankedCause]) -> tuple[str, ...]:
+    """The marks other than 'published' that the shown reasons carry, explained."""
+    marks = {item.mark for cause in shown for item in (*cause.grounds_for, *cause.grounds_against, *cause.missing)}
+    return tuple(f"{mark}: {MARK_WORDS[mark]}" for mark in MARK_WORDS if mark in marks and mark != "published")
+
+
+def honest_lines() -> tuple[str, ...]:
+    """What this result rests on, said plainly."""
+    return (
+        "Worked out from your words, not seen. "
+        "A person who can look at the tree, touch it and smell the soil sees more.",
+        "Sources were mostly read in part; labels, local rules and licensed people come first.",
+    )

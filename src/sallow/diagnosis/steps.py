@@ -1,0 +1,151 @@
+"""Red flags, confirming tests, steps with their amounts, and cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from sallow.knowledge.model import Check, Knowledge, Step
+from sallow.looks import SILENT, Look
+from sallow.phrases import capital
+from sallow.reasoning.chain import holds
+from sallow.reasoning.weigh import Scales, Weighed
+from sallow.reasoning.words import at_least
+from sallow.report_model import Flag, RankedCause, StepLine, TestLine
+from sallow.steps_amounts import amount_for
+
+COSTS = ("free", "low", "medium", "high")
+
+
+def flags(scales: Scales, weighed: Weighed) -> tuple[Flag, ...]:
+    """Red flags that are raised, 'report now' first."""
+    found: dict[str, Flag] = {}
+    for candidate in scales.base.candidates:
+        cause = candidate.cause
+        for flag in cause.red_flag:
+            scopes: list[int | None] = [*range(len(weighed.facts.symptoms)), None]
+            if any(holds(flag.when, weighed.facts, weighed.conclusions, scope) for scope in scopes):
+                current = found.get(cause.id)
+                if current is None or (current.tier != "report_now" and flag.tier == "report_now"):
+                    found[cause.id] = Flag(cause.id, cause.name, flag.tier, flag.say)
+    return tuple(
+        sorted(
+            found.values(),
+            key=lambda flag: (flag.tier != "report_now", -weighed.belief(flag.cause), flag.cause),
+        )
+    )
+
+
+def tests(knowledge: Knowledge, look: Look, ranked: Sequence[RankedCause]) -> tuple[TestLine, ...]:
+    """The confirming tests of the shown causes that have not been done, cheapest and quickest first."""
+    wanted: dict[str, list[str]] = {}
+    for cause in ranked:
+        if cause.confirmed:
+            continue
+        for check in knowledge.causes[cause.id].checks:
+            wanted.setdefault(check, []).append(cause.id)
+    open_checks = [knowledge.checks[c] for c in wanted if not done(knowledge.checks[c], look)]
+    first = {check: position for position, check in enumerate(wanted)}
+    open_checks.sort(key=lambda c: (COSTS.index(c.cost), c.days, first[c.id]))
+    names = {cause.id: cause.name for cause in ranked}
+    return tuple(
+        test_line(knowledge, check, [names[c] for c in wanted[check.id]], set(wanted[check.id]))
+        for check in open_checks[:7]
+    )
+
+
+def done(check: Check, look: Look) -> bool:
+    """Whether the sign that a check gives has been answered already (the close looks are worth repeating)."""
+    value = look.answers.get(check.gives)
+    return value is not None and not (isinstance(value, str) and value in SILENT)
+
+
+def test_line(knowledge: Knowledge, check: Check, causes: list[str], ids: set[str]) -> TestLine:
+    """A check as a line of the report; results that speak of the shown causes come first."""
+    sign = knowledge.signs.get(check.gives)
+    ordered = sorted(check.results, key=lambda r: not (ids & {*r.settles, *r.refutes}))
+    results = tuple(
+        f"{capital(sign.answers[r.answer].say) if sign and r.answer in sign.answers else r.answer}: {r.means}"
+        for r in ordered[:5]
+    )
+    return TestLine(
+        check.id,
+        check.name,
+        check.how,
+        check.need,
+        check.cost,
+        check.effort,
+        check.days,
+        results,
+        check.misleads,
+        tuple(causes),
+        tuple(knowledge.cautions[c] for c in check.caution),
+    )
+
+
+def steps(
+    knowledge: Knowledge, look: Look, weighed: Weighed, ranked: Sequence[RankedCause]
+) -> dict[str, tuple[StepLine, ...]]:
+    """The steps of the shown causes: now, if confirmed, if refuted, and what not to do; upstream causes first."""
+    result: dict[str, list[StepLine]] = {"now": [], "confirmed": [], "refuted": [], "not_to_do": []}
+    said: set[str] = set()
+    for cause in upstream_first(knowledge, ranked):
+        for step in knowledge.causes[cause.id].steps:
+            place = place_of(step, cause)
+            if (
+                place is None
+                or step.do in said
+                or (step.not_if and holds(step.not_if, weighed.facts, weighed.conclusions, None))
+            ):
+                continue
+            said.add(step.do)
+            amount = amount_for(step.amount, knowledge, look) if step.amount else None
+            result[place].append(
+                StepLine(
+                    cause.name,
+                    step.when,
+                    step.do,
+                    amount.lines if amount else (),
+                    amount.lacks if amount else (),
+                    amount.working if amount else (),
+                    tuple(knowledge.cautions[c] for c in step.caution),
+                )
+            )
+    return {place: tuple(lines) for place, lines in result.items()}
+
+
+def upstream_first(knowledge: Knowledge, ranked: Sequence[RankedCause]) -> list[RankedCause]:
+    """The shown causes (the likely ones, else the first two), each after those that brought it on."""
+    leading = [c for c in ranked if c.confirmed or at_least(c.belief, "likely")] or list(ranked[:2])
+    ids = {cause.id for cause in leading}
+    return sorted(leading, key=lambda c: (bool(ids & set(knowledge.causes[c.id].brought_on_by)), ranked.index(c)))
+
+
+def place_of(step: Step, cause: RankedCause) -> str | None:
+    """Where a step belongs, given how sure its cause is."""
+    if step.when in ("now", "not_to_do"):
+        return step.when
+    if step.when == "confirmed":
+        return "now" if cause.confirmed else "confirmed"
+    if step.when == "likely":
+        return "now" if cause.confirmed or at_least(cause.belief, "likely") else "confirmed"
+    return None if cause.confirmed else "refuted"
+
+
+def cautions(
+    knowledge: Knowledge,
+    test_lines: Sequence[TestLine],
+    step_lines: Mapping[str, Sequence[StepLine]],
+    raised: Sequence[Flag],
+) -> tuple[str, ...]:
+    """Every caution the report must carry, each once."""
+    found = [
+        text
+        for flag in raised
+        for text in (knowledge.cautions.get("quarantine", ""), knowledge.cautions.get("report", ""))
+        if flag.tier == "report_now" and text
+    ]
+    found += [
+        text for place in ("now", "confirmed", "not_to_do") for line in step_lines[place] for text in line.cautions
+    ]
+    found += [text for line in test_lines for text in line.cautions]
+    return tuple(dict.fromkeys(found))

@@ -1,0 +1,126 @@
+"""What the person told: seen signs, parked questions, the plan, contradictions, what nothing explains."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from sallow.knowledge.model import Intention, Knowledge
+from sallow.looks import GO_LOOK, SILENT, Look
+from sallow.phrases import PART_WORDS, answered, capital, event_words, lower_first, value_words
+from sallow.reasoning.explain import answers_behind, finding_support
+from sallow.reasoning.weigh import Scales, Weighed
+from sallow.reasoning.words import at_least
+from sallow.report_model import RankedCause
+
+
+def seen(knowledge: Knowledge, look: Look) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """What was told, in groups: each odd thing, the tree, what happened."""
+    groups: list[tuple[str, tuple[str, ...]]] = []
+    for number, symptom in enumerate(look.symptoms, 1):
+        lines = [
+            f"{knowledge.signs[key].ask} {capital(value_words(knowledge.signs[key], value))}."
+            for key, value in symptom.items()
+            if key != "part" and not (isinstance(value, str) and value in SILENT)
+        ]
+        groups.append((f"Odd thing {number}: {PART_WORDS[str(symptom.get('part', 'leaf'))]}", tuple(lines)))
+    tree = [
+        f"{knowledge.signs[key].ask} {capital(value_words(knowledge.signs[key], value))}."
+        for key, value in look.answers.items()
+        if not (isinstance(value, str) and value in SILENT)
+    ]
+    if tree:
+        groups.append(("The tree and its place", tuple(tree)))
+    happened = [f"{knowledge.events[e.what].ask} {capital(event_words(e))}." for e in look.events]
+    if happened:
+        groups.append(("What happened", tuple(happened)))
+    return tuple(groups)
+
+
+def to_look(knowledge: Knowledge, look: Look) -> tuple[str, ...]:
+    """The parked questions: to be looked at and taken up later."""
+    scopes: list[Mapping[str, object]] = [*look.symptoms, look.answers]
+    return tuple(
+        f"{knowledge.signs[key].ask} {knowledge.signs[key].how_to_tell}".strip()
+        for scope in scopes
+        for key, value in scope.items()
+        if value == GO_LOOK and key in knowledge.signs
+    )
+
+
+def answered_pairs(look: Look) -> Iterable[tuple[int | None, str]]:
+    """Every (symptom, sign) that has been answered in any way."""
+    for number, symptom in enumerate(look.symptoms):
+        yield from ((number, key) for key in symptom if key != "part")
+    yield from ((None, key) for key in look.answers)
+    yield from ((None, f"event.{event.what}") for event in look.events)
+
+
+def unexplained(look: Look, weighed: Weighed) -> tuple[str, ...]:
+    """Symptoms for which 'something not in this knowledge base' leads or comes close."""
+    if len(look.symptoms) < 2:
+        return ()
+    lines = []
+    for number, row in enumerate(weighed.beliefs.of_symptom):
+        if row[-1] >= max(row) * 0.999 or row[-1] > 0.4:
+            part = PART_WORDS[str(look.symptoms[number].get("part", "leaf"))]
+            lines.append(f"Nothing in this knowledge base explains odd thing {number + 1} ({part}) well.")
+    return tuple(lines)
+
+
+def about_to(knowledge: Knowledge, look: Look, weighed: Weighed, ranked: Sequence[RankedCause]) -> str:
+    """The answer to what the person was about to do, in one or two sentences."""
+    intention = knowledge.intentions.get(look.about_to)
+    if intention is None or intention.id == "nothing":
+        return ""
+    reasons = harms(knowledge, intention, weighed)
+    if reasons:
+        verdict = f"Hold off, because {'; and '.join(reasons[:2])}."
+    else:
+        verdict = fit(ranked, [cause for cause in ranked if cause.id in intention.fits])
+    return f"You were about to: {intention.say}. {verdict}"
+
+
+def harms(knowledge: Knowledge, intention: Intention, weighed: Weighed) -> list[str]:
+    """Why a plan would do harm now: findings told true and causes that are likely."""
+    return [
+        harm.because
+        for harm in intention.harms
+        if (harm.condition in knowledge.findings and weighed.conclusions.told(harm.condition)[0])
+        or (harm.condition in knowledge.causes and at_least(weighed.belief(harm.condition), "likely"))
+    ]
+
+
+def fit(ranked: Sequence[RankedCause], fitting: Sequence[RankedCause]) -> str:
+    """Whether a plan fits the ranking, in a sentence."""
+    if fitting:
+        name = lower_first(fitting[0].name)
+        if fitting[0].confirmed:
+            return f"That fits what was confirmed ({name}); follow the steps and cautions below."
+        if at_least(fitting[0].belief, "likely"):
+            return f"That may turn out right ({name} is {fitting[0].word}), but do the cheap test below first."
+        return f"Hold off for now: {name}, which it would help, is only {fitting[0].word}. Test first."
+    if not ranked:
+        return (
+            "Nothing you told speaks for it. How the tree does is the best guide; one that looks well may need nothing."
+        )
+    return (
+        "Hold off: nothing you told points to a cause it would help. "
+        f"What comes first here is {lower_first(ranked[0].name)} ({ranked[0].word})."
+    )
+
+
+def contradictions(knowledge: Knowledge, look: Look, scales: Scales, weighed: Weighed) -> tuple[str, ...]:
+    """Findings told both true and false, in plain words with the answers to check on either side."""
+    lines = []
+    for name in weighed.conclusions.contradictions():
+        finding = knowledge.findings[name]
+        sides = []
+        for concludes in (True, False):
+            supports = finding_support(scales, weighed, name, concludes)
+            behind = dict.fromkeys(pair for item in supports for pair in answers_behind(item.support))
+            sides.append(" ".join(answered(look, knowledge, symptom, variable) for symptom, variable in behind))
+        lines.append(
+            f"Two of your answers do not fit together: one says that {finding.says} ({sides[0]}), another that "
+            f"{finding.says_not or 'it is not so'} ({sides[1]}). Please check both; nothing was dropped."
+        )
+    return tuple(lines)

@@ -1,0 +1,117 @@
+"""A look as the person told it: an immutable value, and its written form."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import Any
+
+# Answers besides a sign's own list. Only the first two carry any meaning for the reasoning.
+NONE_NOTICED = "none_noticed"
+NONE_LOOKED = "looked_none"
+NOT_SURE = "not_sure"
+NOT_APPLICABLE = "not_applicable"
+GO_LOOK = "go_look"
+SPECIAL = (NONE_NOTICED, NONE_LOOKED, NOT_SURE, NOT_APPLICABLE, GO_LOOK)
+SILENT = (NOT_SURE, NOT_APPLICABLE, GO_LOOK)
+TREE_KEYS = (
+    "crop",
+    "sort",
+    "climate",
+    "hemisphere",
+    "grown_in",
+    "winters",
+    "summers",
+    "heat",
+    "name",
+    "latitude",
+    "canopy_diameter_m",
+    "trunk_diameter_cm",
+    "weather_file",
+)
+Value = str | float | Sequence[str] | Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Something that happened: ``when`` a date, or ``within`` a window of the event kind in its own words."""
+
+    what: str
+    when: date | None = None
+    within: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One look at one tree, as the person told it. ``tree`` holds the context words, ``answers`` the tree's signs,
+    ``symptoms`` one map of signs for each odd thing (with its ``part``)."""
+
+    date: date
+    tree: Mapping[str, Value] = field(default_factory=dict)
+    events: tuple[Event, ...] = ()
+    symptoms: tuple[Mapping[str, Value], ...] = ()
+    answers: Mapping[str, Value] = field(default_factory=dict)
+    about_to: str = ""
+    name: str = ""
+    no_more_symptoms: bool = True
+
+    def answer(self, symptom: int | None, sign: str) -> Value | None:
+        """What was answered to a sign, of a symptom or of the tree."""
+        return self.answers.get(sign) if symptom is None else self.symptoms[symptom].get(sign)
+
+    def with_answer(self, symptom: int | None, sign: str, value: Value | None) -> Look:
+        """The look with one answer set, or taken back when ``value`` is None."""
+        if symptom is None:
+            return replace(self, answers=_set(self.answers, sign, value))
+        changed = _set(self.symptoms[symptom], sign, value)
+        return replace(self, symptoms=(*self.symptoms[:symptom], changed, *self.symptoms[symptom + 1 :]))
+
+    def with_tree(self, key: str, value: Value | None) -> Look:
+        """The look with one word about the tree set or taken back."""
+        return replace(self, tree=_set(self.tree, key, value))
+
+    def with_event(self, event: Event | None, what: str) -> Look:
+        """The look with an event of this kind set, or taken back when ``event`` is None."""
+        others = tuple(old for old in self.events if old.what != what)
+        return replace(self, events=others if event is None else (*others, event))
+
+
+def _set(values: Mapping[str, Value], key: str, value: Value | None) -> dict[str, Value]:
+    changed = dict(values)
+    if value is None:
+        changed.pop(key, None)
+    else:
+        changed[key] = value
+    return changed
+
+
+def look_as_data(look: Look) -> dict[str, Any]:
+    """The look in answers-file form, ready for JSON or YAML; reading it back gives the same look."""
+    data: dict[str, Any] = {"date": look.date.isoformat()}
+    if look.name:
+        data["name"] = look.name
+    if look.about_to:
+        data["about_to"] = look.about_to
+    data["tree"] = {key: _plain(value) for key, value in look.tree.items()}
+    data["events"] = [_event_as_data(event) for event in look.events]
+    data["symptoms"] = [{key: _plain(value) for key, value in symptom.items()} for symptom in look.symptoms]
+    data["answers"] = {key: _plain(value) for key, value in look.answers.items()}
+    data["no_more_symptoms"] = look.no_more_symptoms
+    return data
+
+
+def _event_as_data(event: Event) -> dict[str, Any]:
+    data: dict[str, Any] = {"what": event.what}
+    if event.when:
+        data["when"] = event.when.isoformat()
+    if event.within:
+        data["within"] = event.within
+    if event.note:
+        data["note"] = event.note
+    return data
+
+
+def _plain(value: Value) -> Any:
+    return dict(value) if isinstance(value, Mapping) else list(value) if isinstance(value, tuple | list) else value
