@@ -61,13 +61,9 @@ def read_weather_file(path: Path, units: FileUnits | None = None) -> WeatherFile
     """Read and check a daily file. BadInput, with the lines, when it cannot be trusted."""
     rows = _rows(path)
     if len(rows) < 2:
-        raise BadInput(
-            f"{path}: no days in this file; expected a line with DATE, TMAX, TMIN, PRCP, then days."
-        )
+        raise BadInput(f"{path}: no days in this file; expected a line with DATE, TMAX, TMIN, PRCP, then days.")
     if len(rows) > MOST_LINES:
-        raise BadInput(
-            f"{path}: {len(rows)} lines is more than a daily record can have; is it one station only?"
-        )
+        raise BadInput(f"{path}: {len(rows)} lines is more than a daily record can have; is it one station only?")
     header = [cell.strip().lower() for cell in rows[0]]
     if "date" not in header:
         raise BadInput(
@@ -118,9 +114,7 @@ def _columns(
         if name in _PLAIN:
             what, convert = _PLAIN[name]
             found.setdefault(what, _Column(place, convert))
-    station = {
-        what: header.index(name) for name, what in _STATION.items() if name in header and what not in found
-    }
+    station = {what: header.index(name) for name, what in _STATION.items() if name in header and what not in found}
     if station:
         known = units or _guess_units(path, station, rows)
         if units is None:
@@ -233,9 +227,7 @@ def _fault(entry: Day) -> str:
 def _tell(path: Path, faults: Sequence[str]) -> str:
     told = "\n  ".join(faults[:MOST_FAULTS_TOLD])
     more = f"\n  and {len(faults) - MOST_FAULTS_TOLD} more" if len(faults) > MOST_FAULTS_TOLD else ""
-    return (
-        f"{path}: {len(faults)} line(s) cannot be used:\n  {told}{more}\nMend or remove them, then try again."
-    )
+    return f"{path}: {len(faults)} line(s) cannot be used:\n  {told}{more}\nMend or remove them, then try again."
 
 
 def _without_twins(path: Path, days: Sequence[Day], notes: list[str]) -> tuple[Day, ...]:
@@ -261,6 +253,4 @@ def _gap_notes(days: Sequence[Day]) -> list[str]:
     if not gaps:
         return []
     missing = (days[-1].day - days[0].day).days + 1 - len({entry.day for entry in days})
-    return [
-        f"{missing} days are missing from the record, in {gaps} gap(s); totals may not be worked out there"
-    ]
+    return [f"{missing} days are missing from the record, in {gaps} gap(s); totals may not be worked out there"]

@@ -153,15 +153,20 @@ def _deviation(value: float, good: tuple[float | None, float | None]) -> float |
 
 
 def agreed_places(readings: Iterable[Reading]) -> Mapping[str, Place]:
-    """Per test the place that all its tables agree on; a test on which they differ or waver is left out."""
-    places: dict[str, set[Place]] = {}
+    """Per test the place that all its tables agree on; a test on which they differ or waver is left out.
+
+    Where some tables were read in print and others are from memory, only the former count.
+    """
+    by_test: dict[str, list[Reading]] = {}
     for reading in readings:
-        places.setdefault(reading.test, set()).add(reading.place)
-    return {
-        test: next(iter(found))
-        for test, found in places.items()
-        if len(found) == 1 and "borderline" not in found
-    }
+        by_test.setdefault(reading.test, []).append(reading)
+    places: dict[str, Place] = {}
+    for test, group in by_test.items():
+        firm = [reading for reading in group if reading.mark == "published"] or group
+        found = {reading.place for reading in firm}
+        if len(found) == 1 and "borderline" not in found:
+            places[test] = firm[0].place
+    return places
 
 
 def conversion_sample(entry: Measurement, sample: Sample) -> Sample:

@@ -77,7 +77,7 @@ class Used:
 
 @dataclass(frozen=True, slots=True)
 class WaterPlan:
-    """The reckoning. ``need`` and ``give`` are litres a day (low, high); ``give`` adds losses and leaching."""
+    """The reckoning. ``need`` and ``give`` are litres a day (low, high); ``give`` adds losses."""
 
     area_m2: float
     coefficient: Used

@@ -122,7 +122,9 @@ def walk_round(arguments: argparse.Namespace, environment: Environment) -> None:
     if arguments.done:
         from sallow.commands._trees_write import round_done
 
-        round_done(arguments, environment, _tasks())
+        with open_book(book_path(arguments, environment)) as book:
+            items = _due(book, all_trees(book), environment, arguments.ahead)
+            round_done(arguments, environment, book, [item for item in items if item.until])
         return
     with open_book(book_path(arguments, environment)) as book:
         trees = all_trees(book)
@@ -144,7 +146,9 @@ def _say_round(items: Sequence[Due], trees: Sequence[Tree], ahead: int, environm
         say_wrapped(environment, f"{number}. {item.name} ({say_span(item, environment.today)})")
         say_wrapped(environment, plain(f"at: {join_names(item.trees)}"), "   ")
         say_wrapped(environment, plain(item.say), "   ")
-        if not item.id.startswith(("look_again", "test_")):
+        if item.done_by == "fed":
+            say_wrapped(environment, f'when done: sallow trees note "{plain(item.trees[0])}" fed WHAT', "   ")
+        elif not item.id.startswith(("look_again", "test_")):
             say_wrapped(environment, f"when done: sallow trees round --done {item.id}", "   ")
     if not items:
         environment.say()

@@ -20,8 +20,9 @@ from sallow.environment import Environment
 from sallow.errors import BadInput
 
 if TYPE_CHECKING:
+    from sallow.trees.book import Book
     from sallow.trees.model import Tree
-    from sallow.trees.rounds import Task
+    from sallow.trees.rounds import Due
 
 _TEXTS = ("sort", "rootstock", "grown", "soil", "water", "climate", "hemisphere")
 _PLACE = ("climate", "hemisphere", "latitude")
@@ -220,39 +221,36 @@ def _note_photo(arguments: argparse.Namespace, environment: Environment) -> None
     say_wrapped(environment, plain(f"Noted with the last look at {tree.name}: {picture}.{missing}"))
 
 
-def round_done(arguments: argparse.Namespace, environment: Environment, tasks: Sequence[Task]) -> None:
-    """Put down that a task of the round is done at these trees."""
-    from sallow.trees.book import open_book
+def round_done(
+    arguments: argparse.Namespace, environment: Environment, book: Book, items: Sequence[Due]
+) -> None:
+    """Put down that a task of the round is done: where it is due, or at those of them that are named."""
     from sallow.trees.ledger import add_events
     from sallow.trees.model import Event
     from sallow.trees.rounds import DONE_MARK
     from sallow.trees.shelf import find_trees
     from sallow.trees.words import plain
 
-    task = next((task for task in tasks if task.id == arguments.done), None)
-    if task is None:
-        from difflib import get_close_matches
-
-        near = get_close_matches(arguments.done, [task.id for task in tasks], n=3, cutoff=0.4)
-        hint = f"Did you mean {' or '.join(near)}?" if near else "'sallow trees round' shows the tasks."
-        raise BadInput(f"the round has no task '{arguments.done}'. {hint}")
-    words = f"on the round: {task.name.lower()}, done"
-    with open_book(book_path(arguments, environment)) as book:
-        trees = [tree for tree in find_trees(book, arguments.trees) if crops().belongs(tree.crop, task.crops)]
-        if not trees:
-            raise BadInput(f"'{task.name}' concerns none of these trees; nothing was put down.")
-        what = task.done_by if task.done_by and task.done_by != "fed" else "text"
-        event = Event(what=what, when=environment.today, subject=DONE_MARK + task.id, words=words)
-        names = join_names(tree.name for tree in trees)
-        events = [_at(event, tree.uid) for tree in trees]
-        add_events(book, events, environment.today, f"noted for {names}: {words}")
-    say_wrapped(environment, plain(f"Put down for {names}: {task.name.lower()}, done today."))
-
-
-def _at(event: Any, tree: str) -> Any:
-    from dataclasses import replace
-
-    return replace(event, tree=tree)
+    wanted = [item for item in items if item.id == arguments.done]
+    if not wanted:
+        known = ", ".join(sorted({item.id for item in items})) or "nothing"
+        raise BadInput(f"the round has no task '{arguments.done}' now. What is due: {known}.")
+    due_at = {name for item in wanted for name in item.trees}
+    trees = [tree for tree in find_trees(book, arguments.trees) if tree.name in due_at]
+    if not trees:
+        raise BadInput(
+            f"'{wanted[0].name}' is not due at {arguments.trees}; it is at {join_names(sorted(due_at))}."
+        )
+    done_by = wanted[0].done_by
+    words = f"on the round: {wanted[0].name.lower()}, done"
+    mark = DONE_MARK + arguments.done
+    what = done_by if done_by != "fed" and done_by else "text"
+    events = [
+        Event(what=what, when=environment.today, subject=mark, words=words, tree=tree.uid) for tree in trees
+    ]
+    names = join_names(tree.name for tree in trees)
+    add_events(book, events, environment.today, f"noted for {names}: {words}")
+    say_wrapped(environment, plain(f"Put down for {names}: {wanted[0].name.lower()}, done today."))
 
 
 def take_in(arguments: argparse.Namespace, environment: Environment) -> None:

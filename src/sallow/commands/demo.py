@@ -15,7 +15,9 @@ if TYPE_CHECKING:
 
 def configure(parser: argparse.ArgumentParser) -> None:
     """The options of ``sallow demo``."""
-    parser.add_argument("name", nargs="?", help="which recorded look; without it the first one is played and all are listed")
+    parser.add_argument(
+        "name", nargs="?", help="which recorded look; without it the first one is played and all are listed"
+    )
     parser.add_argument("--list", action="store_true", help="only list the recorded looks")
 
 
@@ -40,7 +42,10 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     name = arguments.name or next(iter(known))
     if name not in known:
         close = nearest(name, known)
-        raise BadInput(f"there is no recorded look '{name}'; there are {', '.join(known)}." + (f" Did you mean '{close}'?" if close else ""))
+        raise BadInput(
+            f"there is no recorded look '{name}'; there are {', '.join(known)}."
+            + (f" Did you mean '{close}'?" if close else "")
+        )
     environment.stdout.write(played(known[name], open_knowledge(environment), environment))
     if not arguments.name:
         environment.say("")

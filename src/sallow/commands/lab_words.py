@@ -45,9 +45,8 @@ def _sections(
     report: LabReport, notes: Sequence[str], units: str, show_working: bool
 ) -> list[tuple[str, list[str]]]:
     sections: list[tuple[str, list[str]]] = []
-    for region, group in groupby(
-        sorted(report.readings, key=lambda reading: reading.region), lambda r: r.region
-    ):
+    ordered = sorted(report.readings, key=lambda reading: (reading.mark != "published", reading.region))
+    for region, group in groupby(ordered, lambda reading: reading.region):
         readings = list(group)
         title = f"Against the {region.replace('_', ' ').title()} table ({_marks(readings)})"
         sections.append((title, [_line(reading) for reading in readings]))
@@ -145,8 +144,7 @@ def _amendments(report: LabReport, units: str) -> list[str]:
     if report.sulfur is not None:
         lines.append(
             f"Sulfur powder to bring pH down to 6.0 to 6.5: about {_rate(report.sulfur, units)}, "
-            f"{_parts(report.sulfur)}, "
-            "only below 24 °C (75 F), watered in at once."
+            f"{_parts(report.sulfur)}. Only below 24 °C (75 F), watered in at once."
         )
     ph = report.answers.get("soil_ph")
     if report.case.fizzes and isinstance(ph, float) and ph > 7:
@@ -170,7 +168,14 @@ def _rate(amendment: Amendment, units: str) -> str:
 def _parts(amendment: Amendment) -> str:
     if amendment.parts == 1:
         return "at once"
-    return f"in {amendment.parts} equal parts, {amendment.months_between} months apart"
+    if amendment.parts <= 3:
+        return f"in {amendment.parts} equal parts, {amendment.months_between} months apart"
+    step = amendment.g_per_m2 / amendment.parts
+    return (
+        f"but never more than about {step:.0f} g per square metre "
+        f"({step * 10 * SQ_M_IN_100_SQ_FT / GRAMS_IN_POUND:.1g} lb per 1000 sq ft) at once and "
+        f"{amendment.months_between} months apart; test again after two such steps"
+    )
 
 
 def _sampling(report: LabReport) -> list[str]:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import argparse
 
-from sallow.answers import Look
 from sallow.diagnosis import diagnose
 from sallow.environment import Environment
 from sallow.errors import BadInput
 from sallow.knowledge.model import Knowledge
+from sallow.looks import Look
 from sallow.saving import ENDINGS, save
 
 

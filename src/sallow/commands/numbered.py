@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TypeVar
 
+from sallow.commands.figures import say_wrapped
 from sallow.environment import Environment
 from sallow.errors import BadInput, Interrupted
 
@@ -53,7 +54,7 @@ class NumberedQuestions:
     def _head(self, question: str) -> None:
         self._asked += 1
         self._environment.say("")
-        self._environment.say(f"{self._asked}. {question}")
+        say_wrapped(self._environment, question, f"{self._asked}. ")
 
     def _reply(self) -> str:
         self._environment.stdout.write("> ")

@@ -19,7 +19,7 @@ def add_weather_options(parser: argparse.ArgumentParser) -> None:
         "--weather",
         type=Path,
         metavar="FILE.csv",
-        help="daily weather: DATE, TMAX, TMIN, PRCP as public stations give them, or date, tmax_c, tmin_c, rain_mm",
+        help="daily weather: DATE, TMAX, TMIN, PRCP as stations give them, or date, tmax_c, tmin_c, rain_mm",
     )
     parser.add_argument(
         "--weather-units",

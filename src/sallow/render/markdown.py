@@ -9,8 +9,15 @@ from sallow.render.outline import Line
 
 _SPECIAL = re.compile(r"([\\`*_\[\]<>#|])")
 _FORMS = {
-    "title": "# {}", "heading": "## {}", "cause": "### {}", "text": "{}", "item": "- {}", "sub": "  - {}",
-    "tick": "- [ ] {}", "alert": "> **{}**", "quiet": "{}",
+    "title": "# {}",
+    "heading": "## {}",
+    "cause": "### {}",
+    "text": "{}",
+    "item": "- {}",
+    "sub": "  - {}",
+    "tick": "- [ ] {}",
+    "alert": "> **{}**",
+    "quiet": "{}",
 }
 _TIGHT = {"item", "sub", "tick"}
 

@@ -14,6 +14,7 @@ from sallow.errors import BookError
 from sallow.trees import schema
 
 WAIT_SECONDS = 20.0
+_SMALLEST_DATABASE = 512  # SQLite takes a shorter file for an empty one and would write over it
 
 
 def _new_id() -> str:
@@ -98,6 +99,8 @@ def _make_folder(path: Path) -> None:
 def _connect(path: Path, wait: float) -> sqlite3.Connection:
     if path.is_dir():
         raise BookError(f"{path} is a folder; --book wants a file, for example {path / 'book.sqlite'}.")
+    if path.exists() and 0 < path.stat().st_size < _SMALLEST_DATABASE:
+        raise BookError(damaged(path, "cut off after its first bytes"))
     can_write = os.access(path if path.exists() else path.parent, os.W_OK)
     # quoting by as_uri keeps odd characters in the path from being read as options
     uri = path.absolute().as_uri() + ("?mode=rwc" if can_write else "?mode=ro")
@@ -151,6 +154,8 @@ def _plain_words(path: Path) -> Iterator[None]:
         yield
     except sqlite3.Error as fault:
         raise BookError(_told(path, fault)) from fault
+    except UnicodeDecodeError as fault:  # SQLite quotes the damaged bytes in its own complaint
+        raise BookError(damaged(path, "text that is no text")) from fault
 
 
 def _told(path: Path, fault: sqlite3.Error) -> str:

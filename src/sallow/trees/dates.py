@@ -62,7 +62,9 @@ def split_off_date(
         except (BadInput, ValueError, OverflowError):
             continue
         if found is not None and found.day <= today:
-            return tuple(words[:-length]), found
+            if tail[0].lower() == "in" and words[:-length] and words[-length - 1][-1:].isdigit():
+                length -= 1  # "12 in 1 dec": the word is the unit of the number, inches
+            return tuple(words[: len(words) - length]), found
     return tuple(words), None
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from calendar import monthrange
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -38,7 +38,10 @@ class Task:
 
 @dataclass(frozen=True, slots=True)
 class Due:
-    """One thing to do at these trees (their names), from ``start`` until ``until`` if it has an end."""
+    """One thing to do at these trees (their names), from ``start`` until ``until`` if it has an end.
+
+    ``done_by`` is the kind of note that ends it, if there is one.
+    """
 
     start: date
     until: date | None
@@ -46,6 +49,7 @@ class Due:
     name: str
     say: str
     trees: tuple[str, ...]
+    done_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +150,7 @@ def _of_task(task: Task, tree: Tree, events: Sequence[Event], today: date, horiz
             if earliest is None or earliest > end:
                 continue
             begin = max(start, earliest)
-        yield Due(begin, end, task.id, task.name, task.say, (tree.name,))
+        yield Due(begin, end, task.id, task.name, task.say, (tree.name,), task.done_by)
 
 
 def _windows(months: tuple[int, int], today: date, horizon: date) -> Iterable[tuple[date, date]]:
@@ -180,10 +184,10 @@ def _after(task: Task, events: Sequence[Event], start: date) -> date | None:
 
 
 def _joined(items: Iterable[Due]) -> list[Due]:
-    together: defaultdict[tuple[date, date | None, str, str, str], list[str]] = defaultdict(list)
+    together: defaultdict[Due, list[str]] = defaultdict(list)
     for item in items:
-        together[item.start, item.until, item.id, item.name, item.say].extend(item.trees)
-    joined = [Due(*key, tuple(sorted(names, key=str.casefold))) for key, names in together.items()]
+        together[replace(item, trees=())].extend(item.trees)
+    joined = [replace(item, trees=tuple(sorted(names, key=str.casefold))) for item, names in together.items()]
     return sorted(joined, key=lambda item: (item.start, item.id, item.trees))
 
 

@@ -10,7 +10,7 @@ from functools import wraps
 from typing import Any, ParamSpec, Protocol, TypeVar
 
 from sallow.errors import BadInput, BookError
-from sallow.trees.model import Event, Look, PendingCheck, Tree
+from sallow.trees.model import Event, Look, PendingCheck, Tree, clean_text
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -106,7 +106,7 @@ def row_of_look(look: Look) -> dict[str, Any]:
         "day": look.day.isoformat(),
         "answers": to_json(look.answers, "the answers of the look"),
         "result": to_json(look.result, "the result of the look"),
-        "knowledge": look.knowledge,
+        "knowledge": clean_text(look.knowledge, "the version of the knowledge", 200),
         "seen": to_json(list(look.seen), "what was seen"),
         "likely": to_json(list(look.likely), "the likely causes"),
         "steps": to_json(list(look.steps), "the steps"),
@@ -119,11 +119,13 @@ def row_of_look(look: Look) -> dict[str, Any]:
 def to_json(value: Any, what: str) -> str:
     """Compact JSON with sorted keys, dates in ISO form; BadInput for anything JSON cannot carry."""
     try:
-        return json.dumps(
+        text = json.dumps(
             value, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False, default=_plain
         )
+        text.encode("utf-8")
     except (TypeError, ValueError) as fault:
         raise BadInput(f"{what} cannot be kept in the tree book: {fault}.") from None
+    return text
 
 
 def _plain(value: object) -> object:

@@ -76,7 +76,7 @@ def _say_deed(event: Event, amount: str) -> str:
     joined = " of ".join(part for part in (amount, product) if part)
     if joined:
         line += f": {joined}" if event.what not in ("fed", "watered", "limed", "harvest") else f" {joined}"
-    if event.subject:
+    if event.subject.startswith("part "):
         line += f" ({event.subject})"
     return f"{line}: {event.words}" if event.words else line
 
