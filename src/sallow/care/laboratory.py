@@ -171,17 +171,13 @@ def agreed_places(readings: Iterable[Reading]) -> Mapping[str, Place]:
 
 def conversion_sample(entry: Measurement, sample: Sample) -> Sample:
     """A saturation extract of soil is a water as far as units go."""
-    return (
-        "water" if sample == "soil" and entry.method == "paste" and entry.test not in ("ec", "ph") else sample
-    )
+    return "water" if sample == "soil" and entry.method == "paste" and entry.test not in ("ec", "ph") else sample
 
 
 def check_plausible(entry: Measurement, table: Table, sample: Sample) -> None:
     """BadInput for a figure that cannot be true, naming the unit that would make sense of it."""
     if entry.unit == "%" and entry.value > 100:
-        raise BadInput(
-            f"{entry.written}: more than 100 % of anything is impossible; check the decimal point."
-        )
+        raise BadInput(f"{entry.written}: more than 100 % of anything is impossible; check the decimal point.")
     sample = conversion_sample(entry, sample)
     rows = table.where(sample=sample, test=entry.test)
     if not rows:
@@ -231,6 +227,4 @@ def check_total(measurements: Iterable[Measurement], sample: Sample) -> None:
     """BadInput when the percentages of one sample add to more than 100."""
     total = sum(entry.value for entry in measurements if entry.unit == "%")
     if total > 100:
-        raise BadInput(
-            f"the percentages of this {sample} report add up to {total:g} %, which is more than all of it."
-        )
+        raise BadInput(f"the percentages of this {sample} report add up to {total:g} %, which is more than all of it.")

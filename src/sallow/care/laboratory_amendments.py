@@ -32,15 +32,12 @@ def lime_for_strength(rate: float, calcium_carbonate_equivalent: float) -> float
     """Rate corrected for the strength on the label: recommended x 100 / CCE (Penn State)."""
     if not 20 <= calcium_carbonate_equivalent <= 180:
         raise BadInput(
-            f"a lime strength (CCE) of {calcium_carbonate_equivalent:g} % is not believable; "
-            "expected 50 to 180."
+            f"a lime strength (CCE) of {calcium_carbonate_equivalent:g} % is not believable; expected 50 to 180."
         )
     return rate * 100 / calcium_carbonate_equivalent
 
 
-def lime_rate(
-    ph: float, texture: str, table: Table, calcium_carbonate_equivalent: float = 100.0
-) -> Amendment | None:
+def lime_rate(ph: float, texture: str, table: Table, calcium_carbonate_equivalent: float = 100.0) -> Amendment | None:
     """Limestone to bring the top 15 cm to pH 6.5, in proportion between steps; None above pH 6.2."""
     if ph > 6.2:
         return None

@@ -75,8 +75,7 @@ def sodium_ratio_of(case: LabCase) -> float | None:
     dissolved = {
         entry.test: convert(entry.value, entry.unit, "meq/L", entry.test, "water")
         for entry in case.measurements
-        if entry.test in ("sodium", "calcium", "magnesium")
-        and conversion_sample(entry, case.sample) == "water"
+        if entry.test in ("sodium", "calcium", "magnesium") and conversion_sample(entry, case.sample) == "water"
     }
     if len(dissolved) < 3:
         return None

@@ -34,16 +34,12 @@ def leaf_report(case: LabCase, tables: Tables) -> LabReport:
     """Read leaf figures; a class that the sampling date or differing tables make doubtful gives no sign."""
     crop = leaf_crop(case.crop)
     readings = read_leaf(case.measurements, tables["leaf_classes"], crop, case.regions)
-    notes = _unread(
-        case.measurements, readings, "no published leaf range for {} of this tree in these tables"
-    )
+    notes = _unread(case.measurements, readings, "no published leaf range for {} of this tree in these tables")
     window, timing = _sampling(case, crop, readings, tables["leaf_sampling"])
     places = agreed_places(readings)
     differing = sorted({reading.test for reading in readings} - set(places))
     if differing:
-        notes.append(
-            f"the tables do not agree on {', '.join(differing)}, so no sign is made of it; pick one table"
-        )
+        notes.append(f"the tables do not agree on {', '.join(differing)}, so no sign is made of it; pick one table")
     answers: dict[str, str | float] = {}
     for test, place in places.items():
         if test not in LEAF_SIGNS:
@@ -74,13 +70,7 @@ def _nitrogen_rule(readings: Sequence[Reading]) -> list[str]:
         low, high = reading.good
         if reading.test != "nitrogen" or reading.region != "michigan" or low is None or high is None:
             continue
-        gap = (
-            low - reading.value
-            if reading.value < low
-            else high - reading.value
-            if reading.value > high
-            else 0.0
-        )
+        gap = low - reading.value if reading.value < low else high - reading.value if reading.value > high else 0.0
         if gap:
             change = abs(gap) * 100
             way = "more" if gap > 0 else "less"

@@ -17,9 +17,7 @@ def work_through(case: LabCase, tables: Tables) -> LabReport:
     seen: set[tuple[str, str]] = set()
     for entry in case.measurements:
         if (entry.test, entry.method) in seen:
-            raise BadInput(
-                f"{entry.test.replace('_', ' ')} is there twice ({entry.written}); keep one of them."
-            )
+            raise BadInput(f"{entry.test.replace('_', ' ')} is there twice ({entry.written}); keep one of them.")
         seen.add((entry.test, entry.method))
         check_plausible(entry, tables["plausible_values"], case.sample)
     check_total(case.measurements, case.sample)

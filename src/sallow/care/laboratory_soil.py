@@ -35,16 +35,12 @@ def soil_report(case: LabCase, tables: Tables) -> LabReport:
     places = agreed_places(readings)
     differing = sorted({reading.test for reading in readings} - set(places) - {"ph", "ec"})
     if differing:
-        notes.append(
-            f"between classes, or the tables differ, so no sign is made of it: {', '.join(differing)}"
-        )
+        notes.append(f"between classes, or the tables differ, so no sign is made of it: {', '.join(differing)}")
     if "phosphorus" in places:
         answers["soil_phosphorus"] = places["phosphorus"]
     sar = sodium_ratio_of(case)
     found, soil_class = None, None
-    paste = next(
-        (entry for entry in case.measurements if entry.test == "ec" and entry.method == "paste"), None
-    )
+    paste = next((entry for entry in case.measurements if entry.test == "ec" and entry.method == "paste"), None)
     if paste is not None:
         ec = convert(paste.value, paste.unit, "dS/m", "ec", "soil")
         found = salt.soil_salt(ec, case.crop, tables["salt_tolerance"])
@@ -67,9 +63,7 @@ def soil_report(case: LabCase, tables: Tables) -> LabReport:
         lime=None
         if ph is None or texture is None
         else lime_rate(ph, texture, tables["lime_rates"], case.lime_strength),
-        sulfur=None
-        if ph is None or texture is None
-        else sulfur_rate(ph, texture, case.fizzes, tables["sulfur_rates"]),
+        sulfur=None if ph is None or texture is None else sulfur_rate(ph, texture, case.fizzes, tables["sulfur_rates"]),
     )
 
 
@@ -94,9 +88,7 @@ def _extract_notes(case: LabCase, tables: Tables) -> list[str]:
             continue
         if entry.test == "chloride":
             value = convert(entry.value, entry.unit, "meq/L", "chloride", "water")
-            hurt = [
-                row for row in tables["chloride_tolerance"].where(crop=group) if value > row.number("limit")
-            ]
+            hurt = [row for row in tables["chloride_tolerance"].where(crop=group) if value > row.number("limit")]
             notes.extend(
                 f"chloride {value:.3g} meq/L is above what {row['rootstock']} stocks bear "
                 f"({row.number('limit'):g} meq/L, from memory)"
@@ -106,18 +98,14 @@ def _extract_notes(case: LabCase, tables: Tables) -> list[str]:
             value = convert(entry.value, entry.unit, "mg/L", "boron", "water")
             rows = tables["boron_tolerance"].where(crop=case.crop)
             if rows and value > rows[0].number("high"):
-                notes.append(
-                    f"boron {value:.2g} mg/L is above what this tree bears ({rows[0].number('high'):g} mg/L)"
-                )
+                notes.append(f"boron {value:.2g} mg/L is above what this tree bears ({rows[0].number('high'):g} mg/L)")
     return notes
 
 
 _SAID_ELSEWHERE = frozenset({"lead", "sar"})
 
 
-def _silent_methods(
-    measurements: Sequence[Measurement], readings: Sequence[Reading], table: Table
-) -> list[str]:
+def _silent_methods(measurements: Sequence[Measurement], readings: Sequence[Reading], table: Table) -> list[str]:
     read = {reading.test for reading in readings}
     notes: list[str] = []
     for entry in measurements:

@@ -177,9 +177,7 @@ def convert(value: float, unit: str, wanted: str, test: str, sample: Sample) -> 
     raise BadInput(f"{unit} cannot be turned into {wanted} for {test.replace('_', ' ')}; check the unit.")
 
 
-_LINE = re.compile(
-    r"\s*([A-Za-z][\w +-]*?)\s*(?:\(([^)]*)\))?\s*(?:[=:]\s*|(?<=[\s)]))([-+<>~]?\d[\d.,]*)\s*(.*?)\s*"
-)
+_LINE = re.compile(r"\s*([A-Za-z][\w +-]*?)\s*(?:\(([^)]*)\))?\s*(?:[=:]\s*|(?<=[\s)]))([-+<>~]?\d[\d.,]*)\s*(.*?)\s*")
 
 
 def parse_measurement(text: str) -> Measurement:

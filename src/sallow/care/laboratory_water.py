@@ -67,16 +67,12 @@ def _water_answers(hazards: Mapping[str, salt.Hazard]) -> dict[str, str | float]
     return answers
 
 
-def _water_and_crop(
-    ec: float | None, crop: str, tables: Tables, notes: list[str]
-) -> tuple[float | None, float | None]:
+def _water_and_crop(ec: float | None, crop: str, tables: Tables, notes: list[str]) -> tuple[float | None, float | None]:
     if ec is None:
         return None, None
     accepted, mark = salt.accepted_soil_salt(crop, tables["salt_tolerance"])
     shown = {"memory": "from memory", "judgement": "our stand-in for a tree without a published number"}
-    notes.append(
-        f"salt in the soil that this tree is taken to bear: {accepted:g} dS/m ({shown.get(mark, mark)})"
-    )
+    notes.append(f"salt in the soil that this tree is taken to bear: {accepted:g} dS/m ({shown.get(mark, mark)})")
     row = salt.tolerance_of(crop, tables["salt_tolerance"])
     remaining = None
     if row is not None and row["threshold"] is not None:

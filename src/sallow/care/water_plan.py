@@ -158,9 +158,7 @@ def _coefficient(tree: TreeWater, tables: Tables, notes: list[str]) -> Used:
         return Used("crop coefficient, as given", tree.coefficient, tree.coefficient, (), "given")
     if tree.season == "leafless":
         row = tables["leafless_coefficients"].where(cover=tree.cover)[0]
-        return Used(
-            "crop coefficient without leaves", row.number("low"), row.number("high"), row.source, row.mark
-        )
+        return Used("crop coefficient without leaves", row.number("low"), row.number("high"), row.source, row.mark)
     rows = _coefficient_rows(tree, tables["crop_coefficients"])
     values = [row.number(tree.season) for row in rows]
     if len(rows) > 1:
@@ -207,9 +205,7 @@ def _efficiency(tree: TreeWater, tables: Tables) -> Used:
     if not rows:
         raise BadInput(f"'{tree.system}' is not a way of watering; expected {', '.join(WETTED_SHARE)}.")
     share = rows[0].number("share")
-    return Used(
-        f"usual efficiency of {tree.system.replace('_', ' ')}", share, share, rows[0].source, rows[0].mark
-    )
+    return Used(f"usual efficiency of {tree.system.replace('_', ' ')}", share, share, rows[0].source, rows[0].mark)
 
 
 def _leaching(tree: TreeWater, tables: Tables, notes: list[str]) -> float | None:

@@ -121,9 +121,7 @@ def check_days(days: Sequence[Day]) -> None:
     for entry in days:
         if previous is not None and entry.day <= previous:
             twice = "is there twice" if entry.day == previous else "is out of order"
-            raise BadInput(
-                f"the day {entry.day} {twice} in the weather record; expected one line for each day."
-            )
+            raise BadInput(f"the day {entry.day} {twice} in the weather record; expected one line for each day.")
         previous = entry.day
         if entry.lowest_c is not None and entry.highest_c is not None:
             check_temperatures(entry.lowest_c, entry.highest_c)

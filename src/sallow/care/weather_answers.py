@@ -55,9 +55,7 @@ def _events(what: str, words: str, extremes: tuple[Extreme, ...], most: int) -> 
     hardest = (min if what == "frost" else max)(extremes, key=lambda entry: entry.temperature_c)
     chosen[hardest.day] = hardest
     return [
-        WeatherEvent(
-            what, entry.day, f"{words} {entry.temperature_c:.1f} °C ({c_to_f(entry.temperature_c):.0f} °F)"
-        )
+        WeatherEvent(what, entry.day, f"{words} {entry.temperature_c:.1f} °C ({c_to_f(entry.temperature_c):.0f} °F)")
         for entry in chosen.values()
     ]
 

@@ -24,33 +24,21 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("figures", nargs="*", metavar="NAME=VALUE", help="figures of the report, or --values")
     parser.add_argument("--values", nargs="+", default=[], metavar="NAME=VALUE", help="figures of the report")
     parser.add_argument("--crop", help="lemon, avocado, peach ... or other")
-    parser.add_argument(
-        "--table", action="append", metavar="PLACE", help="leaf table to read against: florida ..."
-    )
+    parser.add_argument("--table", action="append", metavar="PLACE", help="leaf table to read against: florida ...")
     parser.add_argument("--csv", type=Path, metavar="FILE", help="read the figures from a CSV file")
     parser.add_argument(
         "--columns",
         metavar="MAP",
         help="which column is which: test=Analyte,value=Result,unit=Units,method=Method",
     )
-    parser.add_argument(
-        "--row", type=int, default=1, help="with one sample a line: which line of the CSV (1)"
-    )
-    parser.add_argument(
-        "--taken", type=date.fromisoformat, metavar="YYYY-MM-DD", help="day the leaves were taken"
-    )
+    parser.add_argument("--row", type=int, default=1, help="with one sample a line: which line of the CSV (1)")
+    parser.add_argument("--taken", type=date.fromisoformat, metavar="YYYY-MM-DD", help="day the leaves were taken")
     parser.add_argument("--hemisphere", choices=("north", "south"), help="for the sampling season")
-    parser.add_argument(
-        "--texture", choices=("sand", "loam", "clay"), help="of the soil, for lime and sulfur"
-    )
+    parser.add_argument("--texture", choices=("sand", "loam", "clay"), help="of the soil, for lime and sulfur")
     parser.add_argument("--fizzes", choices=("yes", "no"), help="does the soil fizz with vinegar")
-    parser.add_argument(
-        "--lime-strength", type=float, default=100.0, metavar="CCE", help="of the lime, in %% (100)"
-    )
+    parser.add_argument("--lime-strength", type=float, default=100.0, metavar="CCE", help="of the lime, in %% (100)")
     parser.add_argument("--overhead", action="store_true", help="the water wets the leaves")
-    parser.add_argument(
-        "--units", choices=("metric", "us", "both"), default="both", help="units of the answer"
-    )
+    parser.add_argument("--units", choices=("metric", "us", "both"), default="both", help="units of the answer")
     parser.add_argument("--show-working", action="store_true", help="show the sums and the sources")
     parser.add_argument("--format", choices=("text", "json"), default="text", help="text to read, or JSON")
 

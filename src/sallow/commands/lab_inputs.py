@@ -34,9 +34,7 @@ def told_anything(arguments: argparse.Namespace) -> bool:
 def case_from(arguments: argparse.Namespace, tables: Mapping[str, Table]) -> tuple[LabCase, tuple[str, ...]]:
     """The case told by options and file, and notes on lines that were left out."""
     if arguments.sample is None:
-        raise BadInput(
-            "say what was sampled: sallow lab leaf, sallow lab soil or sallow lab water, then the figures."
-        )
+        raise BadInput("say what was sampled: sallow lab leaf, sallow lab soil or sallow lab water, then the figures.")
     figures = [parse_measurement(text) for text in (*arguments.figures, *arguments.values)]
     notes: tuple[str, ...] = ()
     if arguments.csv is not None:
@@ -87,9 +85,7 @@ def column_map(text: str | None) -> dict[str, str]:
     return found
 
 
-def read_report(
-    path: Path, columns: Mapping[str, str], row: int
-) -> tuple[list[Measurement], tuple[str, ...]]:
+def read_report(path: Path, columns: Mapping[str, str], row: int) -> tuple[list[Measurement], tuple[str, ...]]:
     """Figures of a CSV: one figure a line, or one sample a line with the unit in each heading."""
     lines = _lines(path)
     header = [cell.strip() for cell in lines[0]]
@@ -111,9 +107,7 @@ def _lines(path: Path) -> list[list[str]]:
     first = text.partition("\n")[0]
     separator = ";" if first.count(";") > first.count(",") else "\t" if "\t" in first else ","
     try:
-        lines = [
-            line for line in csv.reader(text.splitlines(), delimiter=separator) if any(map(str.strip, line))
-        ]
+        lines = [line for line in csv.reader(text.splitlines(), delimiter=separator) if any(map(str.strip, line))]
     except csv.Error as error:
         raise BadInput(f"{path}: cannot be read as CSV ({error}).") from error
     if len(lines) < 2:
@@ -128,9 +122,7 @@ def _places(path: Path, header: Sequence[str], columns: Mapping[str, str]) -> di
         if key in columns:
             wanted = columns[key].lower()
             if wanted not in lowered:
-                raise BadInput(
-                    f"{path}: no column called '{columns[key]}'; the columns are {', '.join(header)}."
-                )
+                raise BadInput(f"{path}: no column called '{columns[key]}'; the columns are {', '.join(header)}.")
             places[key] = lowered.index(wanted)
         else:
             found = [lowered.index(name) for name in usual if name in lowered]

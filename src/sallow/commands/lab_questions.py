@@ -38,9 +38,7 @@ METHOD_WORDS = {
 }
 
 
-def ask_report(
-    arguments: argparse.Namespace, environment: Environment, tables: Mapping[str, Table]
-) -> LabCase:
+def ask_report(arguments: argparse.Namespace, environment: Environment, tables: Mapping[str, Table]) -> LabCase:
     """The case from questions; BadInput when nothing that can be read was typed."""
     questions = NumberedQuestions(environment)
     environment.say("Read a laboratory report. Have it beside you; 'stop' or Ctrl-C leaves at any time.")
@@ -111,9 +109,7 @@ def _about_leaves(case: LabCase, questions: NumberedQuestions, table: Table) -> 
             tuple((region, region.replace("_", " ").title()) for region in regions),
         )
         case = replace(case, regions=() if picked is None else (picked,))
-    half = questions.choose(
-        "Where is the tree?", (("north", "north of the equator"), ("south", "south of it"))
-    )
+    half = questions.choose("Where is the tree?", (("north", "north of the equator"), ("south", "south of it")))
     taken = questions.value("On what day were the leaves taken? (like 2026-03-15)", _day)
     return replace(case, hemisphere=cast("Hemisphere | None", half), taken=taken)
 

@@ -41,9 +41,7 @@ def report_text(
                 figures.say_wrapped(environment, line, "  ", "  ")
 
 
-def _sections(
-    report: LabReport, notes: Sequence[str], units: str, show_working: bool
-) -> list[tuple[str, list[str]]]:
+def _sections(report: LabReport, notes: Sequence[str], units: str, show_working: bool) -> list[tuple[str, list[str]]]:
     sections: list[tuple[str, list[str]]] = []
     ordered = sorted(report.readings, key=lambda reading: (reading.mark != "published", reading.region))
     for region, group in groupby(ordered, lambda reading: reading.region):
@@ -148,13 +146,9 @@ def _amendments(report: LabReport, units: str) -> list[str]:
         )
     ph = report.answers.get("soil_ph")
     if report.case.fizzes and isinstance(ph, float) and ph > 7:
-        lines.append(
-            "The soil fizzes: it holds free lime and cannot realistically be acidified. Live with it."
-        )
+        lines.append("The soil fizzes: it holds free lime and cannot realistically be acidified. Live with it.")
     elif isinstance(ph, float) and ph > 7.5 and report.case.sample == "soil":
-        lines.append(
-            "No sulfur rate is given above pH 7.5: such soil mostly holds free lime; try a drop of vinegar."
-        )
+        lines.append("No sulfur rate is given above pH 7.5: such soil mostly holds free lime; try a drop of vinegar.")
     return lines
 
 
@@ -188,9 +182,7 @@ def _sampling(report: LabReport) -> list[str]:
     if report.timing == "inside":
         lines.append("These leaves were taken in that season.")
     elif report.timing is not None:
-        lines.append(
-            f"These leaves were taken too {report.timing}: figures that change with leaf age mislead."
-        )
+        lines.append(f"These leaves were taken too {report.timing}: figures that change with leaf age mislead.")
     return lines
 
 
@@ -203,13 +195,9 @@ def cautions(report: LabReport) -> list[str]:
     lines = []
     answers, tests = report.answers, {entry.test for entry in report.case.measurements}
     if "boron" in tests:
-        lines.append(
-            "Boron: the step from too little to too much is small. Never add it without a figure that is low."
-        )
+        lines.append("Boron: the step from too little to too much is small. Never add it without a figure that is low.")
     if answers.get("leaf_copper") == "high":
-        lines.append(
-            "Copper builds up from sprays and stays in the soil: spray no more than label and need say."
-        )
+        lines.append("Copper builds up from sprays and stays in the soil: spray no more than label and need say.")
     if report.sulfur is not None:
         lines.append("Sulfur dust hurts eyes and lungs: still day, goggles, mask; keep it away from fire.")
     if report.lime is not None:
@@ -244,9 +232,7 @@ def working(report: LabReport) -> list[str]:
         if reading.deviation is not None and report.case.sample == "leaf":
             low, high = reading.good
             middle = ((low or 0) + (high or 0)) / 2
-            lines.append(
-                f"  DOP = 100 x {reading.value:.4g} / {middle:.4g} - 100 = {reading.deviation:+.1f} %"
-            )
+            lines.append(f"  DOP = 100 x {reading.value:.4g} / {middle:.4g} - 100 = {reading.deviation:+.1f} %")
     if report.sodium_ratio is not None:
         lines.append("SAR = Na / sqrt((Ca + Mg) / 2), all in meq/L (Handbook 60)")
     if report.leaching_share is not None:

@@ -78,8 +78,7 @@ def amount(text: str, kind: Kind, units: str, what: str) -> float:
     chosen = unit.lower() if unit else (kind.us if units == "us" else kind.metric)
     if chosen not in kind.units:
         raise BadInput(
-            f"{what}: '{text.strip()}' has a unit that is not {kind.name}; expected for example "
-            f"{kind.example}."
+            f"{what}: '{text.strip()}' has a unit that is not {kind.name}; expected for example {kind.example}."
         )
     return value * kind.units[chosen]
 

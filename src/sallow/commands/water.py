@@ -23,25 +23,17 @@ def configure(parser: argparse.ArgumentParser) -> None:
     )
     tree = parser.add_argument_group("the tree")
     tree.add_argument("--crop", help="lemon, avocado, peach ... or other")
-    tree.add_argument(
-        "--canopy", metavar="WIDTH", help="width of the crown, leaf tip to leaf tip: 3m or 10ft"
-    )
+    tree.add_argument("--canopy", metavar="WIDTH", help="width of the crown, leaf tip to leaf tip: 3m or 10ft")
     tree.add_argument("--size", choices=("young", "half_grown", "full"), help="against its full size")
-    tree.add_argument(
-        "--season", choices=("leafless", "start", "full", "end"), help="leaf stage of a leaf-dropper"
-    )
+    tree.add_argument("--season", choices=("leafless", "start", "full", "end"), help="leaf stage of a leaf-dropper")
     tree.add_argument("--cover", choices=("bare", "grass"), help="what grows on the ground under it")
-    tree.add_argument(
-        "--soil", choices=("sand", "sandy_loam", "loam", "clay_loam", "clay"), help="soil texture"
-    )
+    tree.add_argument("--soil", choices=("sand", "sandy_loam", "loam", "clay_loam", "clay"), help="soil texture")
     tree.add_argument("--root-depth", metavar="DEPTH", help="depth to water: 0.6m or 2ft")
     tree.add_argument("--pot", metavar="VOLUME", help="the tree stands in a pot of this size: 100L or 26gal")
     _air_options(parser)
     _system_options(parser)
     add_weather_options(parser)
-    parser.add_argument(
-        "--units", choices=("metric", "us", "both"), default="both", help="units of the answer"
-    )
+    parser.add_argument("--units", choices=("metric", "us", "both"), default="both", help="units of the answer")
     parser.add_argument("--show-working", action="store_true", help="show the reckoning and its sources")
     parser.add_argument("--format", choices=("text", "json"), default="text", help="text to read, or JSON")
     parser.add_argument("--ask", action="store_true", help="ask for what the options leave out")
@@ -54,12 +46,8 @@ def _air_options(parser: argparse.ArgumentParser) -> None:
     air.add_argument("--tmax", help="highest temperature of a usual day now")
     air.add_argument("--latitude", help="34N or 34S")
     air.add_argument("--date", type=date.fromisoformat, metavar="YYYY-MM-DD", help="the day meant (today)")
-    air.add_argument(
-        "--dew-point", help="with wind, sunshine and altitude: Penman-Monteith instead of Hargreaves"
-    )
-    air.add_argument(
-        "--wind", type=float, metavar="M_PER_S", help="mean wind at 2 m height, metres per second"
-    )
+    air.add_argument("--dew-point", help="with wind, sunshine and altitude: Penman-Monteith instead of Hargreaves")
+    air.add_argument("--wind", type=float, metavar="M_PER_S", help="mean wind at 2 m height, metres per second")
     air.add_argument("--sunshine", type=float, metavar="HOURS", help="hours of sunshine in the day")
     air.add_argument("--altitude", metavar="HEIGHT", help="height above the sea: 200m or 650ft")
     air.add_argument(
@@ -106,18 +94,14 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
             rain_mm_per_week=inputs.rain_mm_per_week or weather[1],
         )
     if weather is not None and weather[0].stale and not (inputs.reference_known or inputs.climate):
-        weather_too_old = (
-            f"the weather file ends on {weather[0].last}, too long before {environment.today} to use"
-        )
+        weather_too_old = f"the weather file ends on {weather[0].last}, too long before {environment.today} to use"
         if inputs.canopy_m is not None:
             raise BadInput(f"{weather_too_old}; give newer days, or --climate and --warmth.")
     only_weather = weather is not None and inputs.canopy_m is None and not arguments.ask
     test = emitter_result(inputs)
     if arguments.ask or (not only_weather and _nothing_told(arguments)):
         if arguments.format == "json":
-            raise BadInput(
-                "--format json needs the options; the questions are for reading. See sallow water --help."
-            )
+            raise BadInput("--format json needs the options; the questions are for reading. See sallow water --help.")
         from sallow.commands.water_questions import ask_water
 
         inputs = ask_water(inputs, environment)

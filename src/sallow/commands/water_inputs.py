@@ -126,9 +126,7 @@ def inputs_from(arguments: argparse.Namespace) -> WaterInputs:
         rain_mm_per_week=amount(arguments.rain, typed.DEPTH_PER_DAY, "--rain") or 0.0,
         coefficient=arguments.coefficient,
         system=arguments.system,
-        efficiency=None
-        if arguments.efficiency is None
-        else typed.share(arguments.efficiency, "--efficiency"),
+        efficiency=None if arguments.efficiency is None else typed.share(arguments.efficiency, "--efficiency"),
         emitters=arguments.emitters,
         flow_l_per_h=amount(arguments.flow, typed.FLOW, "--flow"),
         minutes=arguments.minutes,
@@ -143,9 +141,7 @@ def inputs_from(arguments: argparse.Namespace) -> WaterInputs:
     )
 
 
-def reference_range(
-    inputs: WaterInputs, today: date, tables: Mapping[str, Table]
-) -> tuple[tuple[float, float], str]:
+def reference_range(inputs: WaterInputs, today: date, tables: Mapping[str, Table]) -> tuple[tuple[float, float], str]:
     """Reference evapotranspiration in mm/day (low, high) and how it was had; BadInput when not known."""
     if inputs.reference_mm is not None:
         return (inputs.reference_mm, inputs.reference_mm), "as given"
@@ -193,9 +189,7 @@ def _from_temperatures(
 
 def _usual(inputs: WaterInputs, table: Table) -> tuple[tuple[float, float], str]:
     rows = [
-        row
-        for row in table.rows
-        if inputs.climate in (None, row["climate"]) and inputs.warmth in (None, row["warmth"])
+        row for row in table.rows if inputs.climate in (None, row["climate"]) and inputs.warmth in (None, row["warmth"])
     ]
     if inputs.warmth is None and inputs.climate is None:
         raise BadInput(

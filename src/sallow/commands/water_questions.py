@@ -54,9 +54,7 @@ TEXTURES = (
 def ask_water(start: WaterInputs, environment: Environment) -> WaterInputs:
     """Fill in what ``start`` does not know."""
     questions = NumberedQuestions(environment)
-    environment.say(
-        "How much water does the tree need, and does it get it? Ctrl-C or 'stop' leaves at any time."
-    )
+    environment.say("How much water does the tree need, and does it get it? Ctrl-C or 'stop' leaves at any time.")
     found = _the_tree(start, questions)
     found = _the_weather(found, questions)
     found = _the_watering(found, questions)
@@ -68,9 +66,7 @@ def _the_tree(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
         words = f"What kind of tree is it? ({', '.join(CROPS)})"
         inputs = replace(inputs, crop=questions.value(words, crop_named) or "other")
     if inputs.pot_l is None and inputs.texture is None:
-        place = questions.choose(
-            "Where does it stand?", (("ground", "in the ground"), ("pot", "in a pot or tub"))
-        )
+        place = questions.choose("Where does it stand?", (("ground", "in the ground"), ("pot", "in a pot or tub")))
         if place == "pot":
             pot = questions.value(
                 "How much soil does the pot hold? (a half barrel: about 100 L or 26 gal)",
@@ -78,9 +74,7 @@ def _the_tree(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
             )
             inputs = replace(inputs, pot_l=pot)
         else:
-            inputs = replace(
-                inputs, texture=questions.choose("How does the wet soil feel in the hand?", TEXTURES)
-            )
+            inputs = replace(inputs, texture=questions.choose("How does the wet soil feel in the hand?", TEXTURES))
     if inputs.canopy_m is None:
         canopy = questions.value(
             "How wide is the crown, from leaf tip to leaf tip? (one long step is about 0.8 m or 2.5 ft)",

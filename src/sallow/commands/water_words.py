@@ -71,9 +71,7 @@ def report_text(
     if report.plan is not None and report.tree is not None and report.tree.ec_water is not None:
         _section(environment, "Salt in the water", _salt(report.plan, report.tree))
     if report.weather_lines:
-        _section(
-            environment, "From the weather file", [*report.weather_lines, *_sentences(report.weather_notes)]
-        )
+        _section(environment, "From the weather file", [*report.weather_lines, *_sentences(report.weather_notes)])
     cautions = _cautions(report)
     if cautions:
         _section(environment, "Mind", cautions)
@@ -128,19 +126,14 @@ def _verdict(plan: WaterPlan, units: str) -> list[str]:
     if plan.verdict is not None:
         found = plan.verdict
         gets = figures.litres(found.gets_l_per_week, units) if found.gets_l_per_week else "nothing"
-        rain = (
-            f", of which useful rain {figures.litres(plan.rain_l_per_week, units)},"
-            if plan.rain_l_per_week
-            else ""
-        )
+        rain = f", of which useful rain {figures.litres(plan.rain_l_per_week, units)}," if plan.rain_l_per_week else ""
         needs = figures.litres(found.needs_l_per_week, units)
         share = f"; that is {_percent(found.ratio)}" if found.gets_l_per_week else ""
         lines = [f"{BALANCE[found.balance]} It gets {gets} a week{rain} and needs about {needs}{share}."]
         lines.append(ADVICE[found.balance])
         if found.balance == "too_little":
             lines.append(
-                "A tree that has looked well on this for years finds water elsewhere: rain, a lawn, deep "
-                "roots."
+                "A tree that has looked well on this for years finds water elsewhere: rain, a lawn, deep roots."
             )
         return lines
     if plan.between is not None:
@@ -171,9 +164,7 @@ def _need(plan: WaterPlan, tree: TreeWater, units: str) -> list[str]:
     ]
     give = figures.litre_range(*plan.give, units)
     week = figures.litre_range(plan.give[0] * 7, plan.give[1] * 7, units)
-    lines.append(
-        f"Give about {give} a day, {week} a week, losses counted. Rain that soaks in comes off that."
-    )
+    lines.append(f"Give about {give} a day, {week} a week, losses counted. Rain that soaks in comes off that.")
     lines.extend(_sentences(plan.notes))
     return lines
 
@@ -183,9 +174,7 @@ def _watering(plan: WaterPlan, tree: TreeWater, units: str) -> list[str]:
     if plan.days_between is not None and plan.store is not None and plan.per_watering is not None:
         lines.append(_rhythm(plan, tree, units))
     else:
-        lines.append(
-            "The soil is not known, so how many days to leave between waterings is not worked out (--soil)."
-        )
+        lines.append("The soil is not known, so how many days to leave between waterings is not worked out (--soil).")
     if plan.hours_per_watering is not None and tree.emitters and tree.flow_l_per_h:
         each = "each time" if plan.days_between is not None else "a day"
         daily = _daily(plan, tree)
@@ -201,9 +190,7 @@ def _daily(plan: WaterPlan, tree: TreeWater) -> str:
         return ""
     days = plan.days_between or 1
     low, high = plan.hours_per_watering
-    return f", or {figures.hours(low / days, high / days)} every day, which suits drip" * (
-        tree.system == "drip"
-    )
+    return f", or {figures.hours(low / days, high / days)} every day, which suits drip" * (tree.system == "drip")
 
 
 def _rhythm(plan: WaterPlan, tree: TreeWater, units: str) -> str:
@@ -241,10 +228,7 @@ def _test(test: EmitterTest, units: str, tables: Mapping[str, Table]) -> list[st
 
 def _salt(plan: WaterPlan, tree: TreeWater) -> list[str]:
     share = plan.leaching_share or 0.0
-    lines = [
-        f"The water holds {tree.ec_water:g} dS/m; the soil may end up near {1.5 * (tree.ec_water or 0):.2g} "
-        "dS/m."
-    ]
+    lines = [f"The water holds {tree.ec_water:g} dS/m; the soil may end up near {1.5 * (tree.ec_water or 0):.2g} dS/m."]
     if share:
         lines.append(
             f"To wash salt down, about {share * 100:.0f} % of the water should drain below the roots; that "
@@ -252,9 +236,7 @@ def _salt(plan: WaterPlan, tree: TreeWater) -> list[str]:
             "the amounts above."
         )
     else:
-        lines.append(
-            "Hardly any extra water is needed to wash salt down; winter rain usually does it where it rains."
-        )
+        lines.append("Hardly any extra water is needed to wash salt down; winter rain usually does it where it rains.")
     return lines
 
 
@@ -307,9 +289,7 @@ def working(report: WaterReport) -> list[str]:
         lines.append("leaching share = ECw / (5 ECe - ECw) (FAO 29)")
     lines.extend(_used(part) for part in plan.store_used)
     if plan.store is not None:
-        source = (
-            "a fifth of the pot (our judgement)" if tree.pot_l else "share x water held x depth x wetted area"
-        )
+        source = "a fifth of the pot (our judgement)" if tree.pot_l else "share x water held x depth x wetted area"
         lines.append(f"store: {source} = {plan.store.litres:.3g} L, {plan.store.days:.2g} days of use")
     if tree.gets_l_per_week is not None:
         lines.append(f"gets: {tree.gets_l_per_week:.3g} L + useful rain {plan.rain_l_per_week:.3g} L a week")

@@ -52,9 +52,7 @@ def _effective_week(days: tuple[Day, ...], summary: WeatherSummary, tables: Mapp
     from sallow.care.water import effective_rain_mm
 
     rows = tables["effective_rain"].rows
-    steps = tuple(
-        (in_to_mm(row.number("from")), in_to_mm(row.number("to")), row.number("share")) for row in rows
-    )
+    steps = tuple((in_to_mm(row.number("from")), in_to_mm(row.number("to")), row.number("share")) for row in rows)
     week = [day.rain_mm for day in days if 0 <= (summary.last - day.day).days < 7]
     return sum(effective_rain_mm(rain, steps) for rain in week if rain is not None)
 
@@ -65,9 +63,7 @@ def weather_lines(summary: WeatherSummary, units: str) -> list[str]:
 
     lines = [f"Record to {summary.last} ({summary.missing_days} days of the last year without temperatures)."]
     if summary.stale:
-        lines.append(
-            "It ends too long ago to say anything about the weather now; only the past year is used."
-        )
+        lines.append("It ends too long ago to say anything about the weather now; only the past year is used.")
     lines.append(_extremes("frost night", summary.frost_nights, units, coldest=True))
     heat = f"day of {warmth(summary.bounds.heat_from_c, units)} or more"
     lines.append(_extremes(heat, summary.heat_days, units, coldest=False))

@@ -1,0 +1,217 @@
+"""sallow water as a person meets it: options, questions, weather file, JSON, and bad input."""
+
+import io
+import json
+from datetime import date, timedelta
+
+import pytest
+
+from sallow.cli import main
+from sallow.environment import Environment
+
+TODAY = date(2026, 4, 20)
+
+
+def run(*words, typed=""):
+    out, err = io.StringIO(), io.StringIO()
+    environment = Environment(stdin=io.StringIO(typed), stdout=out, stderr=err, today=TODAY)
+    status = main(("water", *words), environment)
+    return status, out.getvalue(), err.getvalue()
+
+
+LEMON = (
+    "--crop", "lemon", "--canopy", "3m", "--et0", "5mm", "--system", "drip", "--emitters", "4", "--flow", "4L/h",
+    "--soil", "loam", "--size", "full", "--cover", "bare",
+)  # fmt: skip
+
+
+def data(*words):
+    status, out, err = run(*words, "--format", "json")
+    assert status == 0, err
+    return json.loads(out)
+
+
+def test_the_reckoning_of_a_lemon_by_hand():
+    # Area 7.07 m2, Kc 0.65 (FAO-56 Table 12), lemon 1.2 (Arizona AZ1151), drip 0.90: worked by hand.
+    found = data(*LEMON, "--minutes", "120", "--times", "7")
+    by_hand = 5 * 0.65 * 1.2 * 7.0686
+    assert found["plan"]["need"] == pytest.approx([by_hand, by_hand], rel=1e-4)
+    assert found["plan"]["give"] == pytest.approx([by_hand / 0.9] * 2, rel=1e-4)
+    assert found["plan"]["hours_per_watering"][0] / found["plan"]["days_between"] == pytest.approx(
+        by_hand / 0.9 / 16, rel=1e-3
+    )
+    assert found["finding"]["water_balance"] == "about_right"
+    assert any("0.65" in line and "second-hand" in line for line in found["finding"]["reckoning"])
+
+
+@pytest.mark.parametrize(("minutes", "balance"), [("20", "too_little"), ("120", "about_right"), ("300", "too_much")])
+def test_the_verdict_follows_the_run_time(minutes, balance):
+    assert data(*LEMON, "--minutes", minutes, "--times", "7")["finding"]["water_balance"] == balance
+
+
+def test_both_unit_systems_give_the_same_plan():
+    metric = data(*LEMON)
+    us = data(
+        "--crop", "lemon", "--canopy", "9.8425ft", "--et0", "0.19685in", "--system", "drip", "--emitters", "4", "--flow",
+        "1.05669gph", "--soil", "loam", "--units", "us",
+    )  # fmt: skip
+    assert us["plan"]["give"] == pytest.approx(metric["plan"]["give"], rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("units", "has", "has_not"), [("metric", " L ", " gal"), ("us", " gal ", " L "), ("both", "gal)", "~")]
+)
+def test_units_of_the_answer(units, has, has_not):
+    _, out, _ = run(*LEMON, "--units", units)
+    assert has in out and has_not not in out
+
+
+def test_a_range_that_straddles_the_bands_is_not_forced_into_a_verdict():
+    words = ("--crop", "fig", "--canopy", "3m", "--climate", "dry_summer", "--warmth", "hot", "--gets", "240L")
+    found = data(*words)
+    assert found["finding"]["water_balance"] is None
+    _, out, _ = run(*words)
+    assert "Between 'too little water' and 'about right'" in out
+    assert "no crop coefficient for this tree" in " ".join(out.split())
+
+
+def test_temperatures_and_full_weather():
+    hargreaves = data(
+        "--canopy", "2m", "--tmin", "14.8C", "--tmax", "26.6C", "--latitude", "45.717N", "--date", "2023-07-15"
+    )
+    # FAO-56 example 20: 5.0 mm a day by Hargreaves.
+    assert any("5.03 mm/day, Hargreaves" in line for line in hargreaves["working"])
+    penman = data(
+        "--canopy", "2m", "--tmin", "14.8C", "--tmax", "26.6C", "--latitude", "45.717N", "--date", "2023-07-15",
+        "--dew-point", "14.8C", "--wind", "2", "--sunshine", "9", "--altitude", "200m",
+    )  # fmt: skip
+    assert any("Penman-Monteith" in line for line in penman["working"])
+
+
+def test_emitter_test_replaces_the_usual_efficiency():
+    found = data(*LEMON, "--caught", "60", "62", "10", "58", "--seconds", "60")
+    assert found["emitter_test"]["clogged"] == [3]
+    assert found["plan"]["efficiency"]["low"] == pytest.approx(10 / 47.5)
+    _, out, _ = run("--caught", "60", "62", "10", "58")
+    assert "Probably clogged: number 3" in out
+    assert "never bring bleach (chlorine) and acid together" in out
+    assert "backflow preventer" in out
+
+
+def test_salty_water_adds_leaching_with_its_caution():
+    found = data(*LEMON, "--water-ec", "1.1dS/m")
+    # FAO 29 by hand: 1.1 / (5 x 1.5 - 1.1) = 0.172.
+    assert found["plan"]["leaching_share"] == pytest.approx(0.1719, abs=1e-4)
+    assert any("drains away freely" in line for line in found["cautions"])
+
+
+def test_a_pot_and_a_bare_tree():
+    pot = data("--crop", "lemon", "--canopy", "1m", "--pot", "100L", "--et0", "4mm", "--system", "bucket")
+    assert pot["plan"]["store"]["litres"] == pytest.approx(20)
+    bare = data("--crop", "peach", "--canopy", "3m", "--et0", "1mm", "--season", "leafless", "--system", "hose")
+    # FAO-56 footnote 18: about 0.20 on bare ground.
+    assert bare["plan"]["coefficient"]["low"] == pytest.approx(0.20)
+
+
+def weather_file(folder, last):
+    lines = ["DATE,LATITUDE,TMAX,TMIN,PRCP"]
+    for back in range(399, -1, -1):
+        day = last - timedelta(days=back)
+        lines.append(f"{day},-34.2,{250 if back else 380},{-12 if back == 200 else 120},{130 if back == 2 else 0}")
+    path = folder / "days.csv"
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return str(path)
+
+
+def test_the_weather_file_answers_and_waters(tmp_path):
+    found = data("--crop", "lemon", "--canopy", "2m", "--weather", weather_file(tmp_path, TODAY), "--gets", "10L")
+    assert found["answers"] == {"recent_rain": "some", "soil_temperature": "warm"}
+    assert [(event["what"], event["when"]) for event in found["events"]] == [
+        ("frost", str(TODAY - timedelta(days=200))),
+        ("heat", str(TODAY)),
+    ]
+    # 13 mm in a day: the first 2.54 mm do not count (Texas A&M), on 3.14 m2.
+    assert found["plan"]["rain_l_per_week"] == pytest.approx((13 - 2.54) * 3.1416, rel=1e-3)
+    status, out, _ = run("--weather", weather_file(tmp_path, TODAY))
+    assert status == 0
+    assert "1 frost night in the past year" in out and "Rain in the last 7 days: 13 mm" in out
+
+
+def test_an_old_weather_file_is_not_used_for_now(tmp_path):
+    old = weather_file(tmp_path, TODAY - timedelta(days=60))
+    status, _, err = run("--crop", "lemon", "--canopy", "2m", "--weather", old)
+    assert status == 2 and "too long before" in err
+
+
+def test_guided_with_every_answer_given():
+    replies = ["lemon", "1", "3", "3 m", "3", "1", "1", "2", "1", "3", "60", "4", "", "4 L/h", ""]
+    status, out, err = run(typed="\n".join(replies) + "\n")
+    assert status == 0, err
+    assert "Too little water." in out
+    assert "not sure" in out
+
+
+def test_guided_with_not_sure_everywhere_says_what_is_needed():
+    status, _, err = run(typed="\n" * 20)
+    assert status == 2
+    assert "width of the crown" in err
+
+
+def test_guided_not_sure_but_for_the_crown_and_the_warmth():
+    replies = ["", "", "", "3 m", "", "", "", "", "2", "", ""]
+    status, out, err = run(typed="\n".join(replies) + "\n")
+    assert status == 0, err
+    assert "Not known, so taken for granted" in out
+
+
+def test_a_wrong_reply_is_asked_again_and_stop_stops():
+    status, out, _ = run(typed="banana\nlemon\n7\n1\n\nnine\n3 m\nstop\n")
+    assert status == 130
+    assert "is not a tree this command knows" in out
+    assert "type a number from 1 to 3" in out
+    assert "is not a number" in out
+
+
+def test_end_of_input_is_an_interruption():
+    status, _, err = run(typed="lemon\n")
+    assert status == 130 and "nothing was worked out" in err
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("--canopy", "0", "--et0", "5mm"), "more than zero"),
+        (("--canopy=-3m", "--et0", "5mm"), "more than zero"),
+        (("--canopy", "3 parsec", "--et0", "5mm"), "not a length"),
+        (("--canopy", "wide", "--et0", "5mm"), "is not a number"),
+        (("--canopy", "3m"), "how much water the air takes is not known"),
+        (("--canopy", "3m", "--et0", "50mm"), "cannot be true"),
+        (("--canopy", "3m", "--et0", "5mm", "--crop", "banana"), "is not a tree"),
+        (("--canopy", "3m", "--tmin", "30C", "--tmax", "20C", "--latitude", "34N"), "above the highest"),
+        (("--canopy", "3m", "--tmin", "10C", "--tmax", "99C", "--latitude", "34N"), "cannot be true"),
+        (("--canopy", "3m", "--tmin", "10C", "--tmax", "20C", "--latitude", "134N"), "not on the map"),
+        (("--canopy", "3m", "--et0", "5mm", "--water-ec", "900dS/m"), "saltier than the sea"),
+        (("--canopy", "3m", "--et0", "5mm", "--water-ec", "12dS/m"), "too salty"),
+        (("--canopy", "3m", "--et0", "5mm", "--efficiency", "850"), "at most 100 %"),
+        (("--canopy", "3m", "--et0", "5mm", "--coefficient", "0"), "crop coefficient"),
+        (("--canopy", "3m", "--et0", "5mm", "--emitters", "0", "--flow", "4L/h", "--minutes", "9", "--times", "3"),
+         "one emitter"),
+        (("--caught", "0", "0", "0"), "any water"),
+        (("--caught", "a", "b"), "is not a number"),
+        (("--weather", "nowhere.csv"), "cannot be read"),
+        (("--canopy", "3m", "--et0", "5mm", "--pot", "0L"), "pot"),
+        (("--format", "json"), "needs the options"),
+    ],
+)  # fmt: skip
+def test_bad_input_is_a_plain_message(words, says):
+    status, _, err = run(*words)
+    assert status == 2
+    assert says in err and "Traceback" not in err
+
+
+@pytest.mark.parametrize("width", [60, 80, 100])
+def test_no_line_is_wider_than_the_terminal(width):
+    out = io.StringIO()
+    environment = Environment(stdin=io.StringIO(), stdout=out, stderr=io.StringIO(), today=TODAY, width=width)
+    main(("water", *LEMON, "--minutes", "60", "--times", "3", "--water-ec", "1dS/m", "--show-working"), environment)
+    assert max(map(len, out.getvalue().splitlines())) <= width
