@@ -52,7 +52,8 @@ def test_the_verdict_follows_the_run_time(minutes, balance):
 def test_both_unit_systems_give_the_same_plan():
     metric = data(*LEMON)
     us = data(
-        "--crop", "lemon", "--canopy", "9.8425ft", "--et0", "0.19685in", "--system", "drip", "--emitters", "4", "--flow",
+        "--crop", "lemon", "--canopy", "9.8425ft", "--et0", "0.19685in", "--system", "drip", "--emitters", "4",
+        "--flow",
         "1.05669gph", "--soil", "loam", "--units", "us",
     )  # fmt: skip
     assert us["plan"]["give"] == pytest.approx(metric["plan"]["give"], rel=1e-4)
