@@ -216,3 +216,10 @@ def test_no_line_is_wider_than_the_terminal(width):
     environment = Environment(stdin=io.StringIO(), stdout=out, stderr=io.StringIO(), today=TODAY, width=width)
     main(("water", *LEMON, "--minutes", "60", "--times", "3", "--water-ec", "1dS/m", "--show-working"), environment)
     assert max(map(len, out.getvalue().splitlines())) <= width
+
+
+def test_a_bare_tree_on_a_full_store_is_not_called_thirsty():
+    words = ("--crop", "peach", "--canopy", "3m", "--et0", "1mm", "--season", "leafless", "--system", "hose")
+    found = data(*words, "--gets", "0L", "--soil", "loam")
+    assert found["finding"]["water_balance"] is None
+    assert "None on a single week" in run(*words, "--gets", "0L", "--soil", "loam")[1]

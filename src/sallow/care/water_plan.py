@@ -33,6 +33,8 @@ PLAIN_DEPTH_M = 0.6
 PLAIN_SHARE = 0.5
 WETTED_SHARE = {"drip": 0.4, "micro_spray": 0.7, "sprinkler": 1.0, "hose": 1.0, "bucket": 0.6}
 LEACHING_WORTH_DOING = 0.05
+# A store that lasts this long is no sign of want after one dry week.
+LASTS_LONG_DAYS = 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +123,8 @@ def plan_water(tree: TreeWater, tables: Tables) -> WaterPlan:
     days = None if store is None else max(1, min(60, int(store.days)))
     per_watering = None if days is None else (give[0] * days, give[1] * days)
     judged, between = _judge(tree, give, rain_l)
+    if store is not None and store.days >= LASTS_LONG_DAYS and (judged is None or judged.balance == "too_little"):
+        judged, between = None, None
     return WaterPlan(
         area_m2=area,
         coefficient=coefficient,

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from sallow.care.laboratory import Reading, order_of_shortage, overall_imbalance
 from sallow.commands import figures
-from sallow.commands.water_words import MARK_WORDS
+from sallow.commands.water_working import MARK_WORDS
 
 if TYPE_CHECKING:
     from sallow.care.laboratory_amendments import Amendment

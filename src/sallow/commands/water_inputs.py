@@ -162,7 +162,7 @@ def _from_temperatures(
     from sallow.care import evapotranspiration as et
 
     known = (inputs.dew_point_c, inputs.wind_m_per_s, inputs.sunshine_h, inputs.altitude_m)
-    words = f"{low:g} to {high:g} °C at latitude {latitude:g} on {day}"
+    words = f"{low:.3g} to {high:.3g} °C at latitude {latitude:g} on {day}"
     if None in known:
         value = et.hargreaves(low, high, latitude, day)
         return (value, value), f"Hargreaves, FAO-56 equation 52, from {words}"

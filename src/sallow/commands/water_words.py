@@ -8,10 +8,11 @@ from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 from sallow.commands import figures
+from sallow.commands.water_working import working
 
 if TYPE_CHECKING:
     from sallow.care.water_emitters import EmitterTest
-    from sallow.care.water_plan import TreeWater, Used, WaterPlan
+    from sallow.care.water_plan import TreeWater, WaterPlan
     from sallow.environment import Environment
     from sallow.knowledge.tables import Table
 
@@ -32,15 +33,6 @@ ADVICE = {
         "If the soil a hand deep is wet, wait until it is only moist before the next watering, then give a "
         "quarter less, and look again in two weeks. Drowned roots make a tree look thirsty."
     ),
-}
-MARK_WORDS = {
-    "published": "published",
-    "second_hand": "second-hand",
-    "memory": "from memory",
-    "common_practice": "common practice",
-    "judgement": "our judgement",
-    "computed": "computed",
-    "given": "as given",
 }
 
 
@@ -63,7 +55,7 @@ def report_text(
 ) -> None:
     """Print the report."""
     if report.plan is not None and report.tree is not None:
-        _section(environment, "Verdict", _verdict(report.plan, units))
+        _section(environment, "Verdict", _verdict(report.plan, report.tree, units))
         _section(environment, "What the tree needs", _need(report.plan, report.tree, units))
         _section(environment, "How to give it", _watering(report.plan, report.tree, units))
     if report.test is not None:
@@ -76,7 +68,7 @@ def report_text(
     if cautions:
         _section(environment, "Mind", cautions)
     if show_working and report.plan is not None:
-        _section(environment, "Working", working(report))
+        _section(environment, "Working", working(report.tree, report.plan, report.reference_how))
     elif report.plan is not None:
         environment.say("")
         environment.say("See the reckoning and its sources with --show-working.")
@@ -90,9 +82,12 @@ def report_json(report: WaterReport) -> str:
         data["plan"] = asdict(plan)
         data["plan"].pop("between")
         data["not_known"] = list(report.unknown)
-        data["working"] = working(report)
+        data["working"] = working(report.tree, report.plan, report.reference_how)
         balance = None if plan.verdict is None else plan.verdict.balance
-        data["finding"] = {"water_balance": balance, "reckoning": working(report)}
+        data["finding"] = {
+            "water_balance": balance,
+            "reckoning": working(report.tree, report.plan, report.reference_how),
+        }
     if report.test is not None:
         data["emitter_test"] = asdict(report.test)
     if report.weather_data is not None:
@@ -122,7 +117,7 @@ def _sentences(notes: tuple[str, ...]) -> list[str]:
     return [note[0].upper() + note[1:] + "." for note in notes]
 
 
-def _verdict(plan: WaterPlan, units: str) -> list[str]:
+def _verdict(plan: WaterPlan, tree: TreeWater, units: str) -> list[str]:
     if plan.verdict is not None:
         found = plan.verdict
         gets = figures.litres(found.gets_l_per_week, units) if found.gets_l_per_week else "nothing"
@@ -144,6 +139,12 @@ def _verdict(plan: WaterPlan, units: str) -> list[str]:
             f"{figures.litre_range(low.needs_l_per_week, high.needs_l_per_week, units)}. Temperatures "
             "(--tmin, --tmax, "
             "--latitude) or a --weather file would narrow it; until then let the soil a hand deep decide."
+        ]
+    if tree.gets_l_per_week is not None and plan.store is not None:
+        return [
+            "None on a single week: what a full root zone holds lasts about "
+            f"{plan.store.days:.0f} days at this use. "
+            "Feel the soil a hand deep once a month, and water only if it is dry."
         ]
     return ["None: what the tree gets now is not known (emitters, flow, minutes and times a week)."]
 
@@ -179,7 +180,8 @@ def _watering(plan: WaterPlan, tree: TreeWater, units: str) -> list[str]:
         each = "each time" if plan.days_between is not None else "a day"
         daily = _daily(plan, tree)
         lines.append(
-            f"With {tree.emitters} emitters of {figures.flow(tree.flow_l_per_h, units)} that is about "
+            f"With {tree.emitters} emitter{'s' * (tree.emitters > 1)} of "
+            f"{figures.flow(tree.flow_l_per_h, units)} that is about "
             f"{figures.hours(*plan.hours_per_watering)} {each}{daily}."
         )
     return lines
@@ -269,39 +271,3 @@ def _cautions(report: WaterReport) -> list[str]:
             "water; local rules often say which kind."
         )
     return cautions
-
-
-def working(report: WaterReport) -> list[str]:
-    """The reckoning line by line, each number with its source and mark."""
-    plan, tree = report.plan, report.tree
-    if plan is None or tree is None:
-        return []
-    low, high = min(tree.reference_mm), max(tree.reference_mm)
-    lines = [
-        f"reference evapotranspiration: {_figure(low, high)} mm/day, {report.reference_how}",
-        f"area under the crown: pi/4 x {tree.canopy_m:.3g} m squared = {plan.area_m2:.3g} m2",
-        *(_used(part) for part in (plan.coefficient, plan.factor, plan.efficiency)),
-        f"use = evapotranspiration x coefficient x factor x area = {_figure(*plan.need)} L/day",
-    ]
-    leaching = f" / (1 - {plan.leaching_share:.2f})" if plan.leaching_share else ""
-    lines.append(f"to give = use / efficiency{leaching} = {_figure(*plan.give)} L/day")
-    if plan.leaching_share is not None:
-        lines.append("leaching share = ECw / (5 ECe - ECw) (FAO 29)")
-    lines.extend(_used(part) for part in plan.store_used)
-    if plan.store is not None:
-        source = "a fifth of the pot (our judgement)" if tree.pot_l else "share x water held x depth x wetted area"
-        lines.append(f"store: {source} = {plan.store.litres:.3g} L, {plan.store.days:.2g} days of use")
-    if tree.gets_l_per_week is not None:
-        lines.append(f"gets: {tree.gets_l_per_week:.3g} L + useful rain {plan.rain_l_per_week:.3g} L a week")
-        lines.append("too little below 0.75 of the need, too much above 1.3 (our judgement)")
-    return lines
-
-
-def _figure(low: float, high: float) -> str:
-    first, last = f"{low:.3g}", f"{high:.3g}"
-    return first if first == last else f"{first} to {last}"
-
-
-def _used(part: Used) -> str:
-    source = f", {', '.join(part.source)}" if part.source else ""
-    return f"{part.what}: {_figure(part.low, part.high)} ({MARK_WORDS.get(part.mark, part.mark)}{source})"
