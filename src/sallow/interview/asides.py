@@ -8,7 +8,7 @@ from sallow.diagnosis.told import answered_pairs
 from sallow.interview.session import Key, Session, State
 from sallow.look_facts import facts_of
 from sallow.looks import Value
-from sallow.phrases import answer_words, event_words, question_words, value_words
+from sallow.phrases import answer_words, event_words, lower_first, question_words, value_words
 from sallow.reasoning.compile import SOMETHING_ELSE
 from sallow.reasoning.words import word_for
 

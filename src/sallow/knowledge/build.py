@@ -236,6 +236,7 @@ class _Builder:
             core=raw.get("core", 0),
             opening=raw.get("opening", 0),
             miss=raw.get("miss", 0.5),
+            defines=raw.get("defines", False),
             unticked=raw.get("unticked", "overlooked"),
             unit=raw.get("unit", ""),
             least=raw.get("least"),

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from sallow.knowledge.conditions import CONTEXT, All, Any_, Condition, Finds, Not, Some, Test, event_value
-from sallow.knowledge.model import FREQUENCIES, Cause, Evidence, Knowledge
+from sallow.knowledge.conditions import CONTEXT, All, Any_, Condition, Finds, Not, Some, Test, event_value, variables_in
+from sallow.knowledge.model import FREQUENCIES, Cause, Knowledge
 from sallow.reasoning.chain import Program, compile_program
 from sallow.reasoning.diagram import (
     Diagram,
@@ -17,6 +17,7 @@ from sallow.reasoning.diagram import (
     compile_diagram,
     conjoin,
     disjoin,
+    leaf_weights,
     literals,
     sweep,
 )
@@ -33,6 +34,10 @@ PART_BASE = {
     "whole": 0.1,
 }
 LISTED_PART_SHARE = 0.97
+# A listed part whose own look the cause does not describe counts this much of a described one.
+UNDESCRIBED_PART = 0.3
+# Decibans against a cause that is silent on a defining sign when that sign shows something odd.
+SILENCE = -3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,16 +50,20 @@ class Variable:
     of_symptom: bool
     miss: float
     none_values: frozenset[str]
+    defines: bool = False
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Component:
-    """Evidence of one cause on connected variables. ``prior`` holds the leaf masses with nothing known."""
+    """Evidence of one cause on connected variables. ``prior`` holds the leaf masses with nothing known, ``weights``
+    the decibans of each leaf before the discount, such that the table sums to 1."""
 
     diagram: Diagram
     of_symptom: bool
     prior: Masses
     base: tuple[tuple[float, ...], ...]
+    weights: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +102,14 @@ def variables_of(knowledge: Knowledge) -> dict[str, Variable]:
             total = sum(base.values())
             none = frozenset(answer.id for answer in sign.answers.values() if answer.none)
             found[sign.id] = Variable(
-                sign.id, {k: v / total for k, v in base.items()}, sign.id, sign.of_symptom, sign.miss, none
+                id=sign.id,
+                base={k: v / total for k, v in base.items()},
+                sign=sign.id,
+                of_symptom=sign.of_symptom,
+                miss=sign.miss,
+                none_values=none,
+                defines=sign.defines,
+                part=sign.part,
             )
     for event in knowledge.events.values():
         key = f"event.{event.id}"
@@ -133,7 +149,7 @@ def _compile_base(held: _Held, items: tuple[tuple[str, str], ...]) -> Base:
             cause,
             (1 - SHARE_OF_SOMETHING_ELSE) * weights[cause.id] / total,
             compiler.components(cause),
-            part_ratios(cause),
+            part_ratios(cause, variables),
         )
         for cause in possible
     )
@@ -185,13 +201,18 @@ def frequency(cause: Cause, context: Mapping[str, str], knowledge: Knowledge) ->
     return min(max(weight, 0.02), 16.0)
 
 
-def part_ratios(cause: Cause) -> dict[str, float]:
-    """P(part | cause) / P0(part) for each part of the plant."""
-    listed = sum(PART_BASE[part] for part in cause.parts)
-    if listed >= 0.999:
-        return dict.fromkeys(PART_BASE, 1.0)
-    outside = (1 - LISTED_PART_SHARE) / (1 - listed)
-    return {part: LISTED_PART_SHARE / listed if part in cause.parts else outside for part in PART_BASE}
+def part_ratios(cause: Cause, variables: Mapping[str, Variable]) -> dict[str, float]:
+    """P(part | cause) / P0(part) for each part of the plant; parts whose look the cause describes weigh most."""
+    spoken = {name for evidence in cause.evidence if evidence.decibans > 0 for name in variables_in(evidence.when)}
+    described = {variables[name].part for name in spoken if name in variables and variables[name].defines}
+    weight = {part: PART_BASE[part] * (1.0 if part in described else UNDESCRIBED_PART) for part in cause.parts}
+    listed = sum(weight.values())
+    rest = sum(base for part, base in PART_BASE.items() if part not in weight)
+    share = LISTED_PART_SHARE if rest else 1.0
+    return {
+        part: share * weight[part] / listed / base if part in weight else (1 - share) / rest
+        for part, base in PART_BASE.items()
+    }
 
 
 class _Compiler:
@@ -204,24 +225,39 @@ class _Compiler:
         self.somes: dict[str, Condition] = {}
 
     def components(self, cause: Cause) -> tuple[Component, ...]:
-        pieces = [
-            (evidence, self.residual(evidence.when, True)) for evidence in cause.evidence if not evidence.rules_out
-        ]
-        live = [(evidence, residual) for evidence, residual in pieces if not isinstance(residual, bool)]
+        residuals = [(e, self.residual(e.when, True)) for e in cause.evidence if not e.rules_out]
+        pieces = [Piece(r, e.decibans, e.about) for e, r in residuals if not isinstance(r, bool)]
+        pieces += self.silences(cause, pieces)
         # A fixed order, so that the same rules in another order give the same numbers to the last bit.
-        live.sort(key=lambda piece: (piece[0].about, piece[0].decibans, repr(piece[1])))
-        return tuple(self.component(group) for group in connected(live))
+        pieces.sort(key=lambda piece: (piece.about, piece.decibans, repr(piece.condition)))
+        return tuple(self.component(group) for group in connected(pieces))
 
-    def component(self, group: list[tuple[Evidence, Residual]]) -> Component:
-        pieces = [Piece(residual, evidence.decibans, evidence.about) for evidence, residual in group]
-        domains = {name: tuple(self.variables[name].base) for _, residual in group for name, _ in literals(residual)}
+    def silences(self, cause: Cause, pieces: list[Piece]) -> list[Piece]:
+        """A cause that says nothing of a defining sign of its parts is not expected to show anything odd there."""
+        spoken = {name for piece in pieces for name, _ in literals(piece.condition)}
+        silent = [
+            variable
+            for variable in self.variables.values()
+            if variable.defines and variable.none_values and variable.part in cause.parts and variable.id not in spoken
+        ]
+        return [
+            Piece(("v", v.id, tuple(sorted(set(v.base) - v.none_values)), True), SILENCE, f"silent:{v.id}")
+            for v in silent
+        ]
+
+    def component(self, pieces: list[Piece]) -> Component:
+        tests = [test for piece in pieces for test in literals(piece.condition)]
+        domains = {name: tuple(self.variables[name].base) for name, _ in tests}
         diagram = compile_diagram(pieces, domains)
         base = tuple(
             class_weights(self.variables[name], table)
             for name, table in zip(diagram.variables, diagram.classes, strict=True)
         )
         of_symptom = any(self.variables[name].of_symptom for name in diagram.variables)
-        return Component(diagram, of_symptom, sweep(diagram, base).total, base)
+        prior = sweep(diagram, base).total
+        hallmarks = [name for piece in pieces if piece.decibans > 0 for name, _ in literals(piece.condition)]
+        defining = any(self.variables[name].defines for name in hallmarks)
+        return Component(diagram, of_symptom, prior, base, leaf_weights(diagram.leaves, prior, defining))
 
     def residual(self, condition: Condition, positive: bool) -> Residual:
         """Negation normal form with the context decided and findings unfolded; an unknown context decides against."""
@@ -311,15 +347,15 @@ def class_weights(variable: Variable, classes: Mapping[str, int]) -> tuple[float
     return tuple(result)
 
 
-def connected(pieces: Iterable[tuple[Evidence, Residual]]) -> list[list[tuple[Evidence, Residual]]]:
+def connected(pieces: Iterable[Piece]) -> list[list[Piece]]:
     """Pieces that share a variable or a clue, grouped; the order of pieces is kept."""
-    groups: list[tuple[set[str], list[tuple[Evidence, Residual]]]] = []
-    for evidence, residual in pieces:
-        marks = {name for name, _ in literals(residual)} | {f"about:{evidence.about}"}
+    groups: list[tuple[set[str], list[Piece]]] = []
+    for piece in pieces:
+        marks = {name for name, _ in literals(piece.condition)} | {f"about:{piece.about}"}
         joined = [group for group in groups if group[0] & marks]
         merged = (
             marks.union(*(group[0] for group in joined)),
-            [item for group in joined for item in group[1]] + [(evidence, residual)],
+            [item for group in joined for item in group[1]] + [piece],
         )
         groups = [group for group in groups if group not in joined] + [merged]
     return [items for _, items in groups]

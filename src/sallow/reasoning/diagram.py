@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import log10
 
 # A residual condition: True, False, a literal ("v", variable, values, positive), or ("&"/"|", parts).
 Residual = bool | tuple[object, ...]
@@ -212,20 +213,44 @@ def _reach(diagram: Diagram, weights: Sequence[Sequence[float]], count: int) -> 
     return reach
 
 
-def leaf_ratios(leaves: Sequence[float], masses: Masses, discount: float) -> tuple[float, ...]:
-    """The likelihood ratio P(cell | cause) / P0(cell) of each leaf, so that the cause's table sums to 1.
+# What the stated answers of a sign may take together at most, and what a hallmark takes at least.
+STATED_SHARE = 0.8
+HALLMARK_SHARE = 0.5
+MOST_RATIO = 100.0
 
-    Leaves with weight keep their ratio to each other; if together they would take more than 0.8 of the
-    probability they are scaled down to that; leaves without weight share the rest in proportion to P0.
+
+def leaf_weights(leaves: Sequence[float], masses: Masses, hallmark: bool = False) -> tuple[float, ...]:
+    """The decibans of each leaf before the discount, such that P(cell | cause) sums to 1.
+
+    Leaves with weight keep their ratio to each other; if together they would take more than 0.8 of the probability
+    they are scaled down to that. When ``hallmark`` is true (the component says what the odd thing itself looks
+    like), the leaves that speak for the cause are scaled up to take at least half, as long as none exceeds 20
+    decibans. Leaves without weight share the rest in proportion to P0.
     """
-    stated = [10 ** (discount * decibans / 10) if decibans else 0.0 for decibans in leaves]
-    taken = sum(ratio * mass for ratio, mass in zip(stated, masses, strict=True))
+    ratios = [10 ** (decibans / 10) if decibans else 0.0 for decibans in leaves]
+    if hallmark:
+        ratios = _raised(leaves, masses, ratios)
+    taken = sum(ratio * mass for ratio, mass in zip(ratios, masses, strict=True))
     free = sum(mass for decibans, mass in zip(leaves, masses, strict=True) if not decibans)
     if free <= 1e-12:
-        return tuple(ratio / taken for ratio in stated)
+        return tuple(10 * log10(ratio / taken) for ratio in ratios)
     scale = min(1.0, STATED_SHARE / taken) if taken else 1.0
     rest = (1.0 - scale * taken) / free
-    return tuple(scale * ratio if decibans else rest for ratio, decibans in zip(stated, leaves, strict=True))
+    return tuple(
+        10 * log10(scale * ratio if decibans else rest) for ratio, decibans in zip(ratios, leaves, strict=True)
+    )
 
 
-STATED_SHARE = 0.8
+def _raised(leaves: Sequence[float], masses: Masses, ratios: list[float]) -> list[float]:
+    speaking = sum(r * m for r, m, decibans in zip(ratios, masses, leaves, strict=True) if decibans > 0)
+    if not 0 < speaking < HALLMARK_SHARE:
+        return ratios
+    factor = max(min(HALLMARK_SHARE / speaking, MOST_RATIO / max(ratios)), 1.0)
+    return [ratio * factor if decibans > 0 else ratio for ratio, decibans in zip(ratios, leaves, strict=True)]
+
+
+def leaf_ratios(weights: Sequence[float], masses: Masses, discount: float) -> tuple[float, ...]:
+    """The likelihood ratio P(cell | cause) / P0(cell) of each leaf at a discount; the table sums to 1."""
+    raw = [10 ** (discount * decibans / 10) for decibans in weights]
+    total = sum(ratio * mass for ratio, mass in zip(raw, masses, strict=True))
+    return tuple(ratio / total for ratio in raw)

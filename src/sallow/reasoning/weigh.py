@@ -203,7 +203,7 @@ class Scales:
         found = self.ratios.get(key)
         if found is None:
             found = self.ratios[key] = leaf_ratios(
-                component.diagram.leaves, component.prior, discount(answers, self.rho)
+                component.weights, component.prior, discount(answers, self.rho)
             )
         return found
 
