@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from sallow.commands._trees_shared import crops, document
+from sallow.commands._trees_shared import crops, document, say_wrapped
 from sallow.environment import Environment
 from sallow.errors import BadInput, Interrupted
 
@@ -28,18 +28,14 @@ def ask_tree(
 ) -> tuple[str, dict[str, str]]:
     """The name and the options of a new tree, asking for those not given; a known ``place`` is not asked."""
     given = dict(given)
-    environment.say("A new tree for the book. Enter passes a question over; Ctrl-C stops and writes nothing.")
+    say_wrapped(environment, "A new tree for the book. Enter passes a question over; Ctrl-C writes nothing.")
     while not name:
         name = _ask(environment, "What do you call it (for example: Barrel lemon)")
     if "crop" not in given:
         given["crop"] = _ask_until(environment, "What does it bear (lemon, avocado, apple ...)", _crop)
     for option, question, choices in _OPEN_QUESTIONS:
         if option not in given:
-            answer = (
-                _choose(environment, question, choices)
-                if choices
-                else _ask_checked(environment, option, question)
-            )
+            answer = _choose(environment, question, choices) if choices else _ask_checked(environment, option, question)
             given |= {option: answer} if answer else {}
     if not place and "climate" not in given and "hemisphere" not in given:
         given |= _ask_place(environment)

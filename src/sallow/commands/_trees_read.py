@@ -140,7 +140,7 @@ def _say_round(items: Sequence[Due], trees: Sequence[Tree], ahead: int, environm
     from sallow.trees.rounds import say_span
     from sallow.trees.words import plain
 
-    environment.say(f"Walk round the trees, {say_date(environment.today)} and the {ahead} days after")
+    say_wrapped(environment, f"Walk round the trees, {say_date(environment.today)} and the {ahead} days after")
     for number, item in enumerate(items, 1):
         environment.say()
         say_wrapped(environment, f"{number}. {item.name} ({say_span(item, environment.today)})")
@@ -169,12 +169,8 @@ def _write_calendar(items: Sequence[Due], target: Path, environment: Environment
     try:
         target.write_text(calendar(items, environment.today), encoding="utf-8", newline="")
     except OSError as fault:
-        raise BadInput(
-            f"the calendar {target} cannot be written ({fault.strerror}); name another place."
-        ) from None
-    environment.say(
-        f"{len(items)} dates for the coming year written to {target}; open it with your calendar."
-    )
+        raise BadInput(f"the calendar {target} cannot be written ({fault.strerror}); name another place.") from None
+    environment.say(f"{len(items)} dates for the coming year written to {target}; open it with your calendar.")
 
 
 def _tasks() -> tuple[Task, ...]:

@@ -58,9 +58,7 @@ def say_wrapped(environment: Environment, text: str, indent: str = "") -> None:
     """Print the text in lines that fit, each with the indent."""
     import textwrap
 
-    for line in textwrap.wrap(text, environment.width, initial_indent=indent, subsequent_indent=indent) or [
-        ""
-    ]:
+    for line in textwrap.wrap(text, environment.width, initial_indent=indent, subsequent_indent=indent) or [""]:
         environment.say(line)
 
 

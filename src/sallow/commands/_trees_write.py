@@ -48,9 +48,7 @@ def add(arguments: argparse.Namespace, environment: Environment) -> None:
 
         name, given = ask_tree(environment, name, given, place)
     if not name or "crop" not in given:
-        raise BadInput(
-            'a new tree needs a name and a crop, for example: sallow trees add "Barrel lemon" --crop lemon'
-        )
+        raise BadInput('a new tree needs a name and a crop, for example: sallow trees add "Barrel lemon" --crop lemon')
     cells = _cells(given, environment, place.get("hemisphere", ""))
     inherited = {} if any(part in cells for part in _PLACE) else place
     tree = checked_tree(Tree(**{"name": name, **inherited, **cells}))
@@ -82,9 +80,7 @@ def edit(arguments: argparse.Namespace, environment: Environment) -> None:
         if arguments.new_name is not None:
             cells["name"] = arguments.new_name
         changed = edit_tree(book, tree.uid, cells, environment.today)
-    environment.say(
-        f"{plain(changed.name)} now reads:" if changed != tree else f"{plain(tree.name)} read so already:"
-    )
+    environment.say(f"{plain(changed.name)} now reads:" if changed != tree else f"{plain(tree.name)} read so already:")
     for fact in tree_facts(changed, crops().names, climate_names()):
         say_wrapped(environment, fact, "  ")
 
@@ -149,9 +145,7 @@ def undo(arguments: argparse.Namespace, environment: Environment) -> None:
     with open_book(book_path(arguments, environment)) as book:
         if not arguments.list:
             act = ledger.undo(book, environment.today, arguments.number)
-            say_wrapped(
-                environment, plain(f"Done: {act.words}. To turn that round: sallow trees undo {act.number}")
-            )
+            say_wrapped(environment, plain(f"Done: {act.words}. To turn that round: sallow trees undo {act.number}"))
             return
         acts = ledger.acts(book)
     environment.say("Written last, newest first")
@@ -208,22 +202,16 @@ def _note_photo(arguments: argparse.Namespace, environment: Environment) -> None
     from sallow.trees.words import plain
 
     if len(arguments.words) != 2:
-        raise BadInput(
-            'name one picture file, in quotes if it has blanks: sallow trees note lemon photo "leaf 1.jpg"'
-        )
+        raise BadInput('name one picture file, in quotes if it has blanks: sallow trees note lemon photo "leaf 1.jpg"')
     picture = Path(arguments.words[1]).expanduser().absolute()
     with open_book(book_path(arguments, environment)) as book:
         tree = find_tree(book, arguments.name)
         add_photo(book, last_look_uid(book, tree), str(picture), environment.today)
-    missing = (
-        "" if picture.exists() else " There is no such file now; put it there before you print the page."
-    )
+    missing = "" if picture.exists() else " There is no such file now; put it there before you print the page."
     say_wrapped(environment, plain(f"Noted with the last look at {tree.name}: {picture}.{missing}"))
 
 
-def round_done(
-    arguments: argparse.Namespace, environment: Environment, book: Book, items: Sequence[Due]
-) -> None:
+def round_done(arguments: argparse.Namespace, environment: Environment, book: Book, items: Sequence[Due]) -> None:
     """Put down that a task of the round is done: where it is due, or at those of them that are named."""
     from sallow.trees.ledger import add_events
     from sallow.trees.model import Event
@@ -238,16 +226,12 @@ def round_done(
     due_at = {name for item in wanted for name in item.trees}
     trees = [tree for tree in find_trees(book, arguments.trees) if tree.name in due_at]
     if not trees:
-        raise BadInput(
-            f"'{wanted[0].name}' is not due at {arguments.trees}; it is at {join_names(sorted(due_at))}."
-        )
+        raise BadInput(f"'{wanted[0].name}' is not due at {arguments.trees}; it is at {join_names(sorted(due_at))}.")
     done_by = wanted[0].done_by
     words = f"on the round: {wanted[0].name.lower()}, done"
     mark = DONE_MARK + arguments.done
     what = done_by if done_by != "fed" and done_by else "text"
-    events = [
-        Event(what=what, when=environment.today, subject=mark, words=words, tree=tree.uid) for tree in trees
-    ]
+    events = [Event(what=what, when=environment.today, subject=mark, words=words, tree=tree.uid) for tree in trees]
     names = join_names(tree.name for tree in trees)
     add_events(book, events, environment.today, f"noted for {names}: {words}")
     say_wrapped(environment, plain(f"Put down for {names}: {wanted[0].name.lower()}, done today."))

@@ -40,9 +40,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     for command in (add, edit):
         for option, words in _TREE_OPTIONS:
             command.add_argument(option, metavar="X", help=words)
-    _tree_name(
-        _verb(verbs, "remove", "take a tree out of the lists; its notes are kept and it can be brought back")
-    )
+    _tree_name(_verb(verbs, "remove", "take a tree out of the lists; its notes are kept and it can be brought back"))
     undo = _verb(verbs, "undo", "take back the last thing written, or the one with this number")
     undo.add_argument("number", nargs="?", type=int, metavar="NUMBER", help="a number from --list")
     undo.add_argument("--list", action="store_true", help="show what was written last, with numbers")
@@ -71,9 +69,7 @@ def _configure_note(note: argparse.ArgumentParser) -> None:
         help="yesterday, 'last tuesday', '3 weeks ago', '12 may', 2024-05-12",
     )
     note.add_argument("--where", default="", metavar="PLACE", help="where on the tree or near it")
-    note.add_argument(
-        "--product-unknown", action="store_true", help="something was used, but what is not known"
-    )
+    note.add_argument("--product-unknown", action="store_true", help="something was used, but what is not known")
 
 
 def _configure_round(walk: argparse.ArgumentParser) -> None:

@@ -21,9 +21,7 @@ _UNITS = {
     "percent per-cent",
     "min": "min mins minute minutes", "h": "h hour hours hr hrs", "fruit": "fruit fruits",
 }  # fmt: skip
-_UNIT_OF: Mapping[str, str] = MappingProxyType(
-    {word: unit for unit, words in _UNITS.items() for word in words.split()}
-)
+_UNIT_OF: Mapping[str, str] = MappingProxyType({word: unit for unit, words in _UNITS.items() for word in words.split()})
 _FRACTIONS = {
     "½": 0.5,
     "¼": 0.25,
@@ -37,15 +35,11 @@ _FRACTIONS = {
 }
 # Exact by definition (international yard and pound, 1959; US gallon of 231 cubic inches).
 GRAMS: Mapping[str, float] = MappingProxyType({"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237})
-CENTIMETRES: Mapping[str, float] = MappingProxyType(
-    {"mm": 0.1, "cm": 1.0, "m": 100.0, "in": 2.54, "ft": 30.48}
-)
+CENTIMETRES: Mapping[str, float] = MappingProxyType({"mm": 0.1, "cm": 1.0, "m": 100.0, "in": 2.54, "ft": 30.48})
 LITRES: Mapping[str, float] = MappingProxyType({"ml": 0.001, "l": 1.0, "gal": 3.785411784})
 
 _NUMBER = r"(?P<whole>\d+(?:[.,]\d+)?)(?:\s+(?P<over>\d)/(?P<under>\d+)|/(?P<divisor>\d+))?"
-_AMOUNT = re.compile(
-    rf"(?:{_NUMBER}|(?P<word>½|¼|¾|half|an?|one|two|three)\b)\s*(?:an? )?(?P<unit>%|[a-zA-Z]+)?"
-)
+_AMOUNT = re.compile(rf"(?:{_NUMBER}|(?P<word>½|¼|¾|half|an?|one|two|three)\b)\s*(?:an? )?(?P<unit>%|[a-zA-Z]+)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +81,7 @@ def to_number(text: str) -> float:
     """A number with a point or a decimal comma; BadInput when a comma could as well part thousands."""
     if re.fullmatch(r"[1-9]\d{0,2},\d{3}", text):
         raise BadInput(
-            f"'{text}' can be read two ways; write {text.replace(',', '')} for thousands or "
-            f"{text.replace(',', '.')}."
+            f"'{text}' can be read two ways; write {text.replace(',', '')} for thousands or {text.replace(',', '.')}."
         )
     try:
         return float(text.replace(",", "."))

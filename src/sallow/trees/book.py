@@ -116,9 +116,7 @@ def _refuse_unless_sound(path: Path, connection: sqlite3.Connection) -> None:
     version = schema.version_of(connection)
     tables = int(connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0])
     if identity != schema.APPLICATION_ID and (tables or version):
-        raise BookError(
-            f"{path} is an SQLite file, but not a tree book; it was left as it was. Name another --book."
-        )
+        raise BookError(f"{path} is an SQLite file, but not a tree book; it was left as it was. Name another --book.")
     if version > schema.LATEST:
         raise BookError(
             f"{path} was written by a newer sallow (form {version}; this one knows up to {schema.LATEST}). "
@@ -162,9 +160,7 @@ def _told(path: Path, fault: sqlite3.Error) -> str:
     """A message a gardener can act on for any complaint of SQLite."""
     name = getattr(fault, "sqlite_errorname", "") or ""
     if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
-        return (
-            f"another sallow is writing to {path} and did not finish in time. Nothing was changed; try again."
-        )
+        return f"another sallow is writing to {path} and did not finish in time. Nothing was changed; try again."
     if name.startswith("SQLITE_FULL"):
         return f"the disk is full, so nothing was written; what was in {path} is safe. Make room, try again."
     if name.startswith("SQLITE_READONLY"):

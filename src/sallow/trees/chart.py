@@ -38,9 +38,7 @@ def draw(
     columns = max(12, min(width - margin - 2, 60))
     grid = _plot(points, bottom, bottom + step * (ROWS - 1), columns, unicode)
     _, _, side, foot, corner = _MARKS[unicode]
-    lines = [
-        f"{labels[row]:>{margin}} {side}{''.join(grid[row]).rstrip()}" for row in range(ROWS - 1, -1, -1)
-    ]
+    lines = [f"{labels[row]:>{margin}} {side}{''.join(grid[row]).rstrip()}" for row in range(ROWS - 1, -1, -1)]
     lines.append(f"{'':>{margin}} {corner}{foot * columns}")
     lines.append(f"{'':>{margin}}  {_dates(points, columns)}")
     return lines

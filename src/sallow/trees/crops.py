@@ -59,11 +59,7 @@ def crop_id(text: str, known_crop: KnownCrop) -> str:
     found = known_crop(text)
     if isinstance(found, str):
         return found
-    hint = (
-        f"Did you mean {' or '.join(found)}?"
-        if found
-        else "If it is none of those sallow knows, write 'other'."
-    )
+    hint = f"Did you mean {' or '.join(found)}?" if found else "If it is none of those sallow knows, write 'other'."
     raise BadInput(f"sallow knows no crop called '{text}'. {hint}")
 
 

@@ -73,9 +73,7 @@ def _read(path: Path, columns: Mapping[str, str]) -> list[dict[str, Any]]:
         raise BadInput(f"{path} cannot be read as a CSV file ({fault}).") from None
 
 
-def _row(
-    path: Path, line: int, heads: list[str], cells: list[str], columns: Mapping[str, str]
-) -> dict[str, Any]:
+def _row(path: Path, line: int, heads: list[str], cells: list[str], columns: Mapping[str, str]) -> dict[str, Any]:
     if len(cells) != len(heads):
         raise BadInput(f"{path}:{line}: {len(cells)} cells where {len(heads)} were expected.")
     try:

@@ -42,15 +42,11 @@ def read_date(text: str, today: date, hemisphere: str = "", *, future: bool = Fa
     if found is None:
         raise BadInput(f"'{text}' is not a date sallow understands; try one of these forms: {_EXAMPLES}.")
     if found.day > today and not future:
-        raise BadInput(
-            f"'{text}' is {found.day.isoformat()}, which is still to come; a note needs a day gone by."
-        )
+        raise BadInput(f"'{text}' is {found.day.isoformat()}, which is still to come; a note needs a day gone by.")
     return found
 
 
-def split_off_date(
-    words: Sequence[str], today: date, hemisphere: str = ""
-) -> tuple[tuple[str, ...], When | None]:
+def split_off_date(words: Sequence[str], today: date, hemisphere: str = "") -> tuple[tuple[str, ...], When | None]:
     """The words without a date at their end, and that date; a lone month, year or weekday stays a word."""
     for length in range(min(_LONGEST_PHRASE, len(words)), 0, -1):
         tail = words[-length:]
@@ -105,20 +101,14 @@ def _count(days: int) -> str:
 
 def _tidy(text: str) -> str:
     phrase = re.sub(r"(\d)(st|nd|rd|th)\b", r"\1", text.strip().lower().rstrip("."))
-    return " ".join(
-        word for word in phrase.replace(",", " ").split() if word not in ("on", "in", "of", "the", "about")
-    )
+    return " ".join(word for word in phrase.replace(",", " ").split() if word not in ("on", "in", "of", "the", "about"))
 
 
 def _unmistakable(phrase: str) -> bool:
     words = phrase.split()
     if not words:
         return False
-    if (
-        words[0] in ("today", "yesterday", "last", "this")
-        or words[-1] == "ago"
-        or phrase == "day before yesterday"
-    ):
+    if words[0] in ("today", "yesterday", "last", "this") or words[-1] == "ago" or phrase == "day before yesterday":
         return True
     if re.fullmatch(r"\d{4}-\d{1,2}(-\d{1,2})?|\d{1,4}[./]\d{1,2}[./]\d{2,4}", phrase):
         return True
@@ -211,11 +201,7 @@ def _month(word: str) -> int:
     if len(word) < 3:
         return 0
     return next(
-        (
-            number
-            for number, name in enumerate(MONTHS, 1)
-            if name.startswith(word) or (word == "sept" and number == 9)
-        ),
+        (number for number, name in enumerate(MONTHS, 1) if name.startswith(word) or (word == "sept" and number == 9)),
         0,
     )
 

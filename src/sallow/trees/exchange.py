@@ -82,9 +82,7 @@ def read_export(source: Path) -> Tables:
     try:
         document = json.loads(source.read_text(encoding="utf-8-sig"), parse_constant=_refuse_constant)
     except OSError as fault:
-        raise BadInput(
-            f"{source} cannot be read ({fault.strerror}); name an exported .json file or folder."
-        ) from None
+        raise BadInput(f"{source} cannot be read ({fault.strerror}); name an exported .json file or folder.") from None
     except (ValueError, RecursionError) as fault:
         raise BadInput(
             f"{source} is not a whole JSON file ({fault}); name a file that 'sallow trees export' wrote."
@@ -116,9 +114,7 @@ def take_in(book: Book, tables: Tables, today: date) -> Outcome:
 def _copy(connection: sqlite3.Connection, tables: Tables) -> Outcome:
     for table, columns in COLUMNS.items():
         names = [*columns, *(["name_key"] if table == "trees" else [])]
-        rows = [
-            {**row, "name_key": name_key(row["name"])} if table == "trees" else row for row in tables[table]
-        ]
+        rows = [{**row, "name_key": name_key(row["name"])} if table == "trees" else row for row in tables[table]]
         connection.executemany(
             f"INSERT INTO {table} ({', '.join(names)}) VALUES ({', '.join('?' for _ in names)})",
             ([row[name] for name in names] for row in rows),
@@ -153,15 +149,11 @@ def _merge(connection: sqlite3.Connection, tables: Tables, today: date) -> Outco
         if table == "looks":
             _join_looks(connection, tables, new_looks)
     if any(taken.values()):
-        record(
-            connection, today, f"took in an export: {taken['trees']} trees, {taken['events']} notes", changes
-        )
+        record(connection, today, f"took in an export: {taken['trees']} trees, {taken['events']} notes", changes)
     return Outcome(taken, known, tuple(differing), tuple(renamed))
 
 
-def _insert(
-    connection: sqlite3.Connection, table: str, row: dict[str, Any], renamed: list[tuple[str, str]]
-) -> Change:
+def _insert(connection: sqlite3.Connection, table: str, row: dict[str, Any], renamed: list[tuple[str, str]]) -> Change:
     if table == "trees":
         name = row["name"] if row["gone"] else _free_name(connection, row["name"])
         if name != row["name"]:
@@ -173,9 +165,7 @@ def _insert(
 def _free_name(connection: sqlite3.Connection, name: str) -> str:
     number, tried = 1, name
     stem = name[: LONGEST_NAME - 5].strip()
-    while connection.execute(
-        "SELECT 1 FROM trees WHERE name_key = ? AND gone = 0", (name_key(tried),)
-    ).fetchone():
+    while connection.execute("SELECT 1 FROM trees WHERE name_key = ? AND gone = 0", (name_key(tried),)).fetchone():
         number += 1
         tried = f"{stem} {number}"
     return tried
@@ -184,9 +174,5 @@ def _free_name(connection: sqlite3.Connection, name: str) -> str:
 def _join_looks(connection: sqlite3.Connection, tables: Tables, new_looks: set[str]) -> None:
     connection.executemany(
         "INSERT INTO look_trees (look, place, tree) VALUES (?, ?, ?)",
-        (
-            (row["look"], row["place"], row["tree"])
-            for row in tables["look_trees"]
-            if row["look"] in new_looks
-        ),
+        ((row["look"], row["place"], row["tree"]) for row in tables["look_trees"] if row["look"] in new_looks),
     )

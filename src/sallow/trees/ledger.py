@@ -104,9 +104,7 @@ def keep_look(book: Book, *, trees: Sequence[str], look: Look, today: date | Non
         names = [_living_tree(connection, uid).name for uid in look.trees]
         changes = [insert(connection, "looks", row)]
         for place, uid in enumerate(look.trees):
-            connection.execute(
-                "INSERT INTO look_trees (look, place, tree) VALUES (?, ?, ?)", (look.uid, place, uid)
-            )
+            connection.execute("INSERT INTO look_trees (look, place, tree) VALUES (?, ?, ?)", (look.uid, place, uid))
         changes += [_insert_photo(connection, book, look.uid, path) for path in look.photos]
         record(connection, today or look.day, f"kept a look at {', '.join(names)}", changes)
     return look
@@ -128,9 +126,7 @@ def undo(book: Book, today: date, number: int | None = None) -> Act:
         act = _act_to_undo(connection, number)
         changes = [_take_back(connection, act, change) for change in _changes_of(connection, act.number)]
         words = (
-            f"took back {act.number}: {act.words}"
-            if act.undoes is None
-            else f"did again what {act.number} took back"
+            f"took back {act.number}: {act.words}" if act.undoes is None else f"did again what {act.number} took back"
         )
         return record(connection, today, words, changes, undoes=act.number)
 
@@ -221,9 +217,7 @@ def _act(row: sqlite3.Row, taken_back: Mapping[int, int]) -> Act:
 def _taken_back(connection: sqlite3.Connection) -> dict[int, int]:
     # An undo may itself have been undone. It always has the higher number, so one pass from the newest does.
     taken_back: dict[int, int] = {}
-    for row in connection.execute(
-        "SELECT number, undoes FROM acts WHERE undoes IS NOT NULL ORDER BY number DESC"
-    ):
+    for row in connection.execute("SELECT number, undoes FROM acts WHERE undoes IS NOT NULL ORDER BY number DESC"):
         if row["number"] not in taken_back:
             taken_back[row["undoes"]] = row["number"]
     return taken_back
@@ -238,11 +232,7 @@ def _act_to_undo(connection: sqlite3.Connection, number: int | None) -> Act:
         raise BadInput("there is nothing to take back in this book.")
     row = connection.execute("SELECT * FROM acts WHERE number = ?", (number,)).fetchone()
     if row is None or number in taken_back:
-        why = (
-            "is not in this book"
-            if row is None
-            else f"was taken back already, by number {taken_back[number]}"
-        )
+        why = "is not in this book" if row is None else f"was taken back already, by number {taken_back[number]}"
         raise BadInput(f"number {number} {why}; see 'sallow trees undo --list'.")
     return _act(row, taken_back)
 
@@ -251,9 +241,7 @@ def _changes_of(connection: sqlite3.Connection, number: int) -> list[Change]:
     rows = connection.execute(
         "SELECT kind, row, before, after FROM changes WHERE act = ? ORDER BY place DESC", (number,)
     ).fetchall()
-    return [
-        Change(row["kind"], row["row"], json.loads(row["before"]), json.loads(row["after"])) for row in rows
-    ]
+    return [Change(row["kind"], row["row"], json.loads(row["before"]), json.loads(row["after"])) for row in rows]
 
 
 def _take_back(connection: sqlite3.Connection, act: Act, change: Change) -> Change:

@@ -120,14 +120,11 @@ def clean_text(text: str, what: str, longest: int = LONGEST_TEXT) -> str:
     """The text without outer blanks; BadInput when it is too long or has characters no screen should get."""
     text = text.strip()
     if len(text) > longest:
-        raise BadInput(
-            f"{what} is {len(text)} characters long; the tree book takes up to {longest}. Shorten it."
-        )
+        raise BadInput(f"{what} is {len(text)} characters long; the tree book takes up to {longest}. Shorten it.")
     for character in text:
         if unicodedata.category(character) in ("Cc", "Cs", "Cf") and character not in "\n\t\u200d\u200c":
             raise BadInput(
-                f"{what} holds an invisible control character (code {ord(character):04X}); type it "
-                "again without."
+                f"{what} holds an invisible control character (code {ord(character):04X}); type it again without."
             )
     return text
 
@@ -171,9 +168,7 @@ def check_partial_date(text: str, what: str) -> None:
 def checked_event(event: Event) -> Event:
     """The same event with tidy texts; BadInput says what is wrong."""
     if not _KIND.fullmatch(event.what):
-        raise BadInput(
-            f"the kind of note is '{event.what}'; expected a word such as {', '.join(EVENT_KINDS[:4])}."
-        )
+        raise BadInput(f"the kind of note is '{event.what}'; expected a word such as {', '.join(EVENT_KINDS[:4])}.")
     _one_of(event.precision, PRECISIONS, "how exactly the date is known", may_be_empty=False)
     if event.amount is not None and not (math.isfinite(event.amount) and event.amount >= 0):
         raise BadInput(f"the amount of a note is {event.amount}; expected a number of zero or more.")
@@ -186,9 +181,7 @@ def checked_event(event: Event) -> Event:
 
 def _one_of(value: str, allowed: tuple[str, ...], what: str, may_be_empty: bool = True) -> None:
     if value not in allowed and not (may_be_empty and value == ""):
-        raise BadInput(
-            f"{what} is '{value}'; expected one of: {', '.join(word for word in allowed if word)}."
-        )
+        raise BadInput(f"{what} is '{value}'; expected one of: {', '.join(word for word in allowed if word)}.")
 
 
 def _within(value: float | None, low: float, high: float, what: str) -> None:

@@ -33,8 +33,7 @@ KIND_WORDS = _spellings(
         "moved": "transplanted|repotted",
         "dug_or_paved": "dug|paved|dug or paved|dug-or-paved",
         "watering_failed": "watering failed|watering-failed|no water",
-        "emitter_cleaned": "emitter cleaned|emitters cleaned|cleaned emitter|cleaned "
-        "emitters|cleaned the emitters",
+        "emitter_cleaned": "emitter cleaned|emitters cleaned|cleaned emitter|cleaned emitters|cleaned the emitters",
         "flood": "flooded",
         "frost": "frosted|froze|freeze",
         "heat": "heatwave|heat wave",
@@ -84,9 +83,7 @@ def read_note(
     """
     words = [part for word in words for part in word.split()]
     if not words:
-        raise BadInput(
-            "say what happened, for example: sallow trees note lemon fed 200 g blood meal yesterday"
-        )
+        raise BadInput("say what happened, for example: sallow trees note lemon fed 200 g blood meal yesterday")
     kind, rest, remark = _split_off_kind(words, {kind.replace("_", " "): kind for kind in more_kinds})
     subject, rest = _split_off_part(rest) if kind in KINDS_WITH_PRODUCT else ("", rest)
     if on:
@@ -169,9 +166,7 @@ def _with_value(event: Event, measure: str, text: str) -> Event:
         value, unit = round(value * CENTIMETRES[unit or "cm"], 3), "cm"
         _expect(0 <= value <= 600, "shoot growth in one season lies between 0 and 600 cm")
     elif measure == "leaf_colour":
-        _expect(
-            not unit and 1 <= value <= 5, "the leaf colour score goes from 1 (yellow) to 5 (full dark green)"
-        )
+        _expect(not unit and 1 <= value <= 5, "the leaf colour score goes from 1 (yellow) to 5 (full dark green)")
     else:
         _expect(
             unit in ("", "%") and 0.1 <= value <= 8,
@@ -191,7 +186,5 @@ def _tested(event: Event, rest: str) -> Event:
     if not colon:
         subject, _, result = rest.partition(" ")
     if not subject.strip() or not result.strip():
-        raise BadInput(
-            "a test note says which test and what came out, for example: tested soil_fizz: it fizzed"
-        )
+        raise BadInput("a test note says which test and what came out, for example: tested soil_fizz: it fizzed")
     return replace(event, subject=subject.strip(), result=result.strip())

@@ -10,6 +10,7 @@ from sallow.errors import BookError
 from sallow.trees.schema import COLUMNS
 from sallow.trees.validate import is_sound
 
+_UNREADABLE = (sqlite3.Error, UnicodeDecodeError)
 _Rows = list[dict[str, Any]]
 # What the cells hold that an older book does not have yet.
 _FILLED_IN = {"precision": "day", "seen": "[]", "likely": "[]", "steps": "[]", "checks": "[]"}
@@ -33,7 +34,7 @@ def rescued_tables(path: Path) -> tuple[dict[str, _Rows], int]:
                 lost += not whole
         finally:
             connection.close()
-    except sqlite3.Error as fault:
+    except _UNREADABLE as fault:
         raise BookError(f"nothing can be read of {path} ({fault}); go back to your last export.") from fault
     return _belonging(tables), lost
 
@@ -52,10 +53,7 @@ def _read(connection: sqlite3.Connection, table: str) -> tuple[_Rows, bool]:
     if not whole:
         backwards, _ = _as_far_as_possible(connection, query + " ORDER BY rowid DESC")
         forwards += [row for row in reversed(backwards) if row not in forwards]
-    filled = [
-        {name: row.get(name, _default(name, kind)) for name, kind in COLUMNS[table].items()}
-        for row in forwards
-    ]
+    filled = [{name: row.get(name, _default(name, kind)) for name, kind in COLUMNS[table].items()} for row in forwards]
     sound = _unique([row for row in filled if is_sound(table, row)], table)
     return sound, whole and len(sound) == len(filled)
 
@@ -75,7 +73,7 @@ def _as_far_as_possible(connection: sqlite3.Connection, query: str) -> tuple[_Ro
         cursor = connection.execute(query)
         while (row := cursor.fetchone()) is not None:
             found.append(dict(row))
-    except sqlite3.Error:
+    except _UNREADABLE:
         return found, False
     return found, True
 

@@ -122,9 +122,7 @@ def _of_last_look(tree: Tree, events: Sequence[Event], looks: Sequence[Look]) ->
             name = check.name or check.check.replace("_", " ")
             command = f'sallow trees note "{tree.name}" tested {check.check}: WHAT CAME OUT'
             say = f"Read the test and note it: {command}"
-            found.append(
-                Due(check.ready or last.day, None, f"test_{check.check}", f"Test: {name}", say, (tree.name,))
-            )
+            found.append(Due(check.ready or last.day, None, f"test_{check.check}", f"Test: {name}", say, (tree.name,)))
     return found
 
 
@@ -133,9 +131,7 @@ def _fits(task: Task, tree: Tree, belongs: Belongs) -> bool:
         return False
     if task.grown != "any" and tree.grown and tree.grown not in task.grown.split():
         return False
-    if task.needs == "drip" and not (
-        tree.emitters or "drip" in tree.water.lower() or "emitter" in tree.water.lower()
-    ):
+    if task.needs == "drip" and not (tree.emitters or "drip" in tree.water.lower() or "emitter" in tree.water.lower()):
         return False
     return belongs(tree.crop, task.crops)
 
@@ -167,8 +163,7 @@ def _is_done(task: Task, events: Sequence[Event], start: date, end: date) -> boo
     return any(
         start <= event.when <= end
         for event in events
-        if event.subject == DONE_MARK + task.id
-        or (task.done_by and event.what == task.done_by and not task.after)
+        if event.subject == DONE_MARK + task.id or (task.done_by and event.what == task.done_by and not task.after)
     )
 
 
@@ -198,8 +193,4 @@ def say_span(item: Due, today: date) -> str:
         return f"from {say_date(item.start, year=item.start.year != today.year)}{until}"
     if item.until:
         return f"now{until}"
-    return (
-        "today"
-        if item.start == today
-        else f"since {say_date(item.start, year=item.start.year != today.year)}"
-    )
+    return "today" if item.start == today else f"since {say_date(item.start, year=item.start.year != today.year)}"

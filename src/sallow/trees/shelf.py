@@ -47,17 +47,14 @@ def find_tree(book: Book, name: str) -> Tree:
         return beginning[0]
     if beginning:
         raise BadInput(
-            f"'{name}' fits several trees: {_listed(tree.name for tree in beginning)}. Write more of "
-            "the name."
+            f"'{name}' fits several trees: {_listed(tree.name for tree in beginning)}. Write more of the name."
         )
     inside = [other for other in names if key and key in other.split()]
     if len(inside) == 1:
         return names[inside[0]]
     near = inside or get_close_matches(key, names, n=3, cutoff=0.5)
     hint = (
-        f"Did you mean {_listed(names[other].name for other in near)}?"
-        if near
-        else "See them with: sallow trees list"
+        f"Did you mean {_listed(names[other].name for other in near)}?" if near else "See them with: sallow trees list"
     )
     raise BadInput(f"no tree in the book is called '{name}'. {hint}")
 
@@ -67,9 +64,7 @@ def find_trees(book: Book, names: str) -> tuple[Tree, ...]:
     if name_key(names) == "all":
         trees = all_trees(book)
         if not trees:
-            raise BadInput(
-                'the book has no trees yet. Begin with: sallow trees add "Barrel lemon" --crop lemon'
-            )
+            raise BadInput('the book has no trees yet. Begin with: sallow trees add "Barrel lemon" --crop lemon')
         return trees
     found = [find_tree(book, name) for name in names.split(",") if name.strip()]
     if not found:
@@ -98,9 +93,7 @@ def looks_of(book: Book, trees: Sequence[str]) -> Mapping[str, tuple[Look, ...]]
     with reading(book) as connection:
         rows = list(_in_batches(connection, query, trees))
         uids = sorted({row["uid"] for row in rows})
-        members = _grouped(
-            connection, "SELECT look, tree FROM look_trees WHERE look IN ({}) ORDER BY place", uids
-        )
+        members = _grouped(connection, "SELECT look, tree FROM look_trees WHERE look IN ({}) ORDER BY place", uids)
         photos = _grouped(
             connection, "SELECT look, path FROM photos WHERE gone = 0 AND look IN ({}) ORDER BY rowid", uids
         )
@@ -136,9 +129,7 @@ def last_look_uid(book: Book, tree: Tree) -> str:
     """The uid of the newest look at a tree; BadInput when it was never looked at."""
     looks = looks_of(book, [tree.uid])[tree.uid]
     if not looks:
-        raise BadInput(
-            f"{tree.name} has no look in the book yet that a photo could belong to. First: sallow look"
-        )
+        raise BadInput(f"{tree.name} has no look in the book yet that a photo could belong to. First: sallow look")
     return looks[-1].uid
 
 
@@ -158,9 +149,7 @@ def _in_batches(connection: sqlite3.Connection, query: str, keys: Sequence[str])
         yield from connection.execute(query.format(", ".join("?" for _ in batch)), tuple(batch))
 
 
-def _grouped(
-    connection: sqlite3.Connection, query: str, keys: Sequence[str]
-) -> defaultdict[str, tuple[str, ...]]:
+def _grouped(connection: sqlite3.Connection, query: str, keys: Sequence[str]) -> defaultdict[str, tuple[str, ...]]:
     found: defaultdict[str, tuple[str, ...]] = defaultdict(tuple)
     for key, value in _in_batches(connection, query, keys):
         found[key] += (value,)

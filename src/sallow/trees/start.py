@@ -48,9 +48,7 @@ def start_of_look(book: Book, tree: Tree, today: date) -> dict[str, Any]:
 
 def open_checks(look: Look, events: list[Event]) -> list[str]:
     """The ids of the tests that the look asked for and that have no result since."""
-    answered = {
-        _key(event.subject) for event in events if event.what == "test_result" and event.when >= look.day
-    }
+    answered = {_key(event.subject) for event in events if event.what == "test_result" and event.when >= look.day}
     return [check.check for check in look.checks if not answered & {_key(check.check), _key(check.name)}]
 
 

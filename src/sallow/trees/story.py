@@ -124,9 +124,7 @@ def _feeding(events: Sequence[Event]) -> Series:
     title = "Nitrogen given in a year, g" if as_nitrogen else "Fed in a year, g of product"
     left_out = len(fed) - len(weighed)
     note = f"{left_out} feeding{'' if left_out == 1 else 's'} without a weight left out" if left_out else ""
-    return Series(
-        title, tuple(chart.Point(date(year, 7, 1), by_year[year]) for year in sorted(by_year)), note, low=0
-    )
+    return Series(title, tuple(chart.Point(date(year, 7, 1), by_year[year]) for year in sorted(by_year)), note, low=0)
 
 
 def draw_series(item: Series, *, width: int, unicode: bool) -> list[str]:

@@ -132,9 +132,7 @@ def _check_row(table: str, row: dict[str, Any], names: set[str]) -> None:
     elif table == "looks":
         look_of(row, (), ())
         if row["came_of_it"] not in CAME_OF_IT:
-            raise ValueError(
-                f"'came_of_it' is '{row['came_of_it']}'; expected better, same, worse or nothing"
-            )
+            raise ValueError(f"'came_of_it' is '{row['came_of_it']}'; expected better, same, worse or nothing")
 
 
 def _check_day(text: str, where: str) -> None:

@@ -95,20 +95,14 @@ def tree_facts(tree: Tree, crop_names: Mapping[str, str], climates: Mapping[str,
     ]
     first += [_GROWN.get(tree.grown, ""), f"planted {tree.planted}" if tree.planted else ""]
     second = [
-        f"canopy {tree.canopy_m:.3g} m ({tree.canopy_m / 0.3048:.0f} ft) across"
-        if tree.canopy_m is not None
-        else "",
-        f"trunk {tree.trunk_cm:.3g} cm ({tree.trunk_cm / 2.54:.1f} in) thick"
-        if tree.trunk_cm is not None
-        else "",
+        f"canopy {tree.canopy_m:.3g} m ({tree.canopy_m / 0.3048:.0f} ft) across" if tree.canopy_m is not None else "",
+        f"trunk {tree.trunk_cm:.3g} cm ({tree.trunk_cm / 2.54:.1f} in) thick" if tree.trunk_cm is not None else "",
         f"soil: {tree.soil}" if tree.soil else "",
         f"water: {tree.water}" if tree.water else "",
         _say_emitters(tree),
     ]
     third = [climates.get(tree.climate, tree.climate), _HALF.get(tree.hemisphere, ""), _say_latitude(tree)]
-    return [
-        plain(line) for parts in (first, second, third) if (line := ", ".join(part for part in parts if part))
-    ]
+    return [plain(line) for parts in (first, second, third) if (line := ", ".join(part for part in parts if part))]
 
 
 def _say_emitters(tree: Tree) -> str:

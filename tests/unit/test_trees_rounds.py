@@ -1,0 +1,190 @@
+"""The walk round: what is due where and when, and the calendar file checked against a library for RFC 5545."""
+
+from datetime import date, timedelta
+
+import pytest
+import yaml
+from hypothesis import given
+from hypothesis import strategies as st
+
+from sallow.care.season import shift_month
+from sallow.knowledge.locate import shipped_folder
+from sallow.knowledge.tables import build_table
+from sallow.trees import ics
+from sallow.trees.crops import crop_list
+from sallow.trees.model import CLIMATES, GROWN, Event, Look, PendingCheck, Tree
+from sallow.trees.rounds import Due, Ledger, due, tasks_of
+
+KNOWLEDGE = shipped_folder("knowledge")
+TABLE = build_table(yaml.safe_load((KNOWLEDGE / "tables" / "round_tasks.yaml").read_text(encoding="utf-8")))
+TASKS = tasks_of(({**row.cells, "mark": row.mark} for row in TABLE.rows), shift_month)
+CROPS = crop_list(yaml.safe_load((KNOWLEDGE / "crops.yaml").read_text(encoding="utf-8")))
+
+
+def tree(crop: str = "lemon", **more: object) -> Tree:
+    cells = {"grown": "ground", "climate": "dry_summer", "hemisphere": "north", "uid": "t", "name": "Tree", **more}
+    return Tree(crop=crop, **cells)  # type: ignore[arg-type]
+
+
+def tasks_due(planted: Tree, day: date, *events: Event, looks: tuple[Look, ...] = (), ahead: int = 0) -> set[str]:
+    ledger = Ledger([planted], {"t": sorted(events, key=lambda event: event.when)}, {"t": looks})
+    return {item.id for item in due(ledger, TASKS, CROPS.belongs, day, ahead)}
+
+
+def test_every_row_of_the_table_is_sound_and_cites_a_source() -> None:
+    sources = {}
+    for path in (KNOWLEDGE / "sources").glob("*.yaml"):
+        sources.update(yaml.safe_load(path.read_text(encoding="utf-8")))
+    ids = [task.id for task in TASKS]
+    assert len(ids) == len(set(ids))
+    groups = {"any"} | {name for own in CROPS.groups.values() for name in own} | set(CROPS.groups)
+    for row, task in zip(TABLE.rows, TASKS, strict=True):
+        assert row.source and set(row.source) <= set(sources), task.id
+        assert set(task.climates.split()) <= {"any", *CLIMATES}, task.id
+        assert set(task.crops.split()) <= groups, task.id
+        assert set(task.grown.split()) <= {"any", *GROWN}, task.id
+        assert all(1 <= month <= 12 for months in task.months.values() for month in months), task.id
+
+
+@pytest.mark.parametrize(
+    ("planted", "wanted"),
+    [
+        (tree("apple", climate="cool_humid"), {"prune_pome"}),
+        (tree("apricot"), {"prune_dry", "suckers_summer"}),
+        (tree(grown="pot"), {"pot_flush"}),
+        (tree(climate="cold_dry"), {"trunk_guard", "frost_ready_cool"}),
+        (tree("mango", climate="tropical"), {"before_rains", "after_rains"}),
+        (tree(water="drip line"), {"drip_spring", "drip_summer"}),
+        (tree(emitters=2), {"drip_spring"}),
+    ],
+)
+def test_tasks_come_once_a_year_in_opposite_seasons_of_the_two_halves(planted: Tree, wanted: set[str]) -> None:
+    months = {}
+    for half in ("north", "south"):
+        there = Tree(**{**{name: getattr(planted, name) for name in planted.__slots__}, "hemisphere": half})
+        months[half] = {
+            task: {month for month in range(1, 13) if task in tasks_due(there, date(2026, month, 15))}
+            for task in wanted
+        }
+    for task in wanted:
+        assert months["north"][task], task
+        assert months["south"][task] == {(month + 5) % 12 + 1 for month in months["north"][task]}
+
+
+@pytest.mark.parametrize(
+    ("planted", "never"),
+    [
+        (tree("apple"), "prune_evergreen"),
+        (tree("fig", climate="tropical"), "frost_off"),
+        (tree(), "drip_spring"),
+        (tree(grown="pot"), "mulch_spring"),
+        (tree("mango", climate="tropical"), "frost_ready"),
+        (tree(climate="cool_humid"), "sun_on_bark"),
+        (tree(hemisphere=""), "mulch_spring"),
+    ],
+)
+def test_tasks_that_do_not_concern_a_tree_never_come(planted: Tree, never: str) -> None:
+    for month in range(1, 13):
+        assert never not in tasks_due(planted, date(2026, month, 15))
+
+
+def test_a_window_over_the_turn_of_the_year_is_one_window() -> None:
+    southern = tree("apricot", hemisphere="south", climate="humid_subtropical")
+    assert "prune_dry" in tasks_due(southern, date(2026, 1, 10))
+    done = Event("pruned", date(2026, 1, 12))
+    assert "prune_dry" not in tasks_due(southern, date(2026, 2, 1), done)
+    assert "prune_dry" in tasks_due(southern, date(2027, 1, 10), done)
+
+
+def test_a_task_put_down_as_done_is_gone_until_next_year() -> None:
+    mark = Event("text", date(2026, 3, 5), subject="round:mulch_spring")
+    assert "mulch_spring" in tasks_due(tree(), date(2026, 3, 20))
+    assert "mulch_spring" not in tasks_due(tree(), date(2026, 3, 20), mark)
+    assert "mulch_spring" in tasks_due(tree(), date(2027, 3, 20), mark)
+
+
+@pytest.mark.parametrize(
+    ("feedings", "is_due"),
+    [
+        ([], False),
+        ([("2026-02-20", "part 1 of 2")], True),
+        ([("2026-04-10", "part 1 of 2")], False),  # six weeks are not over by 1 May
+        ([("2026-02-20", "part 2 of 2")], False),
+        ([("2026-02-20", "")], True),
+        ([("2026-01-20", ""), ("2026-03-05", "")], False),
+        ([("2025-06-20", "part 1 of 2")], False),  # last year's
+    ],
+)
+def test_the_next_part_of_the_feeding_falls_due(feedings: list[tuple[str, str]], is_due: bool) -> None:
+    events = [Event("fed", date.fromisoformat(day), subject=part) for day, part in feedings]
+    assert ("second_feeding" in tasks_due(tree(), date(2026, 5, 1), *events)) is is_due
+
+
+def test_a_look_and_its_tests_stay_due_until_done() -> None:
+    day = date(2026, 5, 6)
+    check = PendingCheck("soil_fizz", "vinegar on the soil", day - timedelta(days=2))
+    look = Look(day - timedelta(days=40), checks=(check,), look_again=day - timedelta(days=1), likely=("Iron: likely",))
+    assert {"look_again", "test_soil_fizz"} <= tasks_due(tree(), day, looks=(look,))
+    answered = Event("test_result", day, subject="soil fizz", result="no")
+    assert "test_soil_fizz" not in tasks_due(tree(), day, answered, looks=(look,))
+    assert not {"look_again", "test_soil_fizz"} & tasks_due(tree(), day, looks=(look, Look(day)))
+
+
+def test_trees_with_the_same_task_are_named_together() -> None:
+    both = [tree(uid="a", name="b tree"), tree(uid="b", name="A tree")]
+    items = due(Ledger(both, {}, {}), TASKS, CROPS.belongs, date(2026, 3, 20), 0)
+    assert [item.trees for item in items if item.id == "mulch_spring"] == [("A tree", "b tree")]
+
+
+texts = st.text(st.characters(exclude_categories=("Cs",)), min_size=1, max_size=120)
+items = st.builds(
+    Due, start=st.dates(date(2025, 1, 1), date(2027, 1, 1)), until=st.none() | st.dates(date(2025, 1, 1)),
+    id=texts, name=texts,
+    say=texts, trees=st.lists(texts, min_size=1, max_size=4).map(tuple),
+)  # fmt: skip
+
+
+@given(st.lists(items, max_size=4))
+def test_the_calendar_file_is_read_by_a_library_as_it_was_meant(wanted: list[Due]) -> None:
+    icalendar = pytest.importorskip("icalendar")
+    today = date(2026, 5, 6)
+    text = ics.calendar(wanted, today)
+    assert text.endswith("END:VCALENDAR\r\n")
+    for line in text.split("\r\n"):
+        assert len(line.encode()) <= 75 and "\n" not in line and "\r" not in line
+    read = icalendar.Calendar.from_ical(text.encode())
+    events = read.walk("VEVENT")
+    assert str(read["VERSION"]) == "2.0" and len(events) == len(wanted)
+    for event, item in zip(events, wanted, strict=True):
+        assert event.decoded("DTSTART") == max(item.start, today)
+        assert event.decoded("DTEND") - event.decoded("DTSTART") == timedelta(days=1)
+        assert event.decoded("DTSTAMP").date() == today
+        assert str(event["UID"]) == ics.uid_of(item)
+        names = ", ".join(item.trees)
+        until = f"\nUntil {item.until.isoformat()}." if item.until else ""
+        # the library, too, takes any escaped line end for a line feed
+        assert str(event["DESCRIPTION"]) == as_text(f"{item.say}\nTrees: {names}.{until}")
+
+
+def as_text(text: str) -> str:
+    kept = text.replace("\r\n", "\n")
+    return "".join(mark for mark in kept if mark in "\n\t" or (ord(mark) >= 32 and ord(mark) != 127))
+
+
+def test_the_same_item_has_the_same_uid_in_every_export() -> None:
+    item = Due(date(2026, 3, 1), None, "mulch", "Mulch", "say", ("Fig",))
+    assert ics.uid_of(item) == ics.uid_of(item)
+    assert len({ics.uid_of(item), ics.uid_of(Due(date(2027, 3, 1), None, "mulch", "Mulch", "say", ("Fig",)))}) == 2
+
+
+def test_folding_cuts_by_octets_and_splits_no_character() -> None:
+    # RFC 5545 section 3.1: lines longer than 75 octets SHOULD be folded; a fold is CRLF and one blank.
+    line = "SUMMARY:" + "é🍋" * 60
+    folded = ics.fold(line)
+    assert all(len(piece.encode()) <= 75 for piece in folded.split("\r\n"))
+    assert folded.replace("\r\n ", "") == line
+
+
+def test_escapes_are_those_of_the_standard() -> None:
+    # RFC 5545 section 3.3.11
+    assert ics.escape("a\\b;c,d\ne:f") == "a\\\\b\\;c\\,d\\ne:f"
