@@ -318,7 +318,8 @@ class _Builder:
                 "a piece of evidence needs a weight, or rules_out: true",
                 "slight, moderate, strong or near_proof",
             )
-        decibans = m.WEIGHTS.get(raw.get("weight", "near_proof"), 0.0)
+        weight = raw.get("weight", "near_proof")
+        decibans = float(weight) if isinstance(weight, int | float) else m.WEIGHTS[weight]
         if rules_out or raw.get("speaks") == "against":
             decibans = -decibans
         return m.Evidence(
@@ -329,7 +330,7 @@ class _Builder:
             source,
             mark,
             rules_out,
-            raw.get("weight", ""),
+            str(raw.get("weight", "")),
         )
 
     def cause(self, document: Document, raw: Mapping[str, Any]) -> m.Cause:
