@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from datetime import date, timedelta
 
-from sallow.diagnosis.causes import confirmed, minor, ranked_cause, upstream
+from sallow.diagnosis.causes import confirmed, family, minor, ranked_cause, upstream
 from sallow.diagnosis.headline import headline, title
 from sallow.diagnosis.small_print import change_lines, honest_lines, marks_used, sources_used
 from sallow.diagnosis.steps import cautions, flags, steps, tests
@@ -46,7 +46,7 @@ def diagnose(knowledge: Knowledge, look: Look, asked: Collection[tuple[int | Non
     """Everything a report shows, worked out from one look. Same knowledge and look, same result."""
     scales, weighed = weigh_look(knowledge, look)
     ranked = ranked_causes(knowledge, look, scales, weighed)
-    result = result_of(look, weighed, ranked)
+    result = result_of(knowledge, look, weighed, ranked)
     raised = flags(scales, weighed)
     shown = [cause for cause in ranked if result != "nothing_odd"]
     test_lines = tests(knowledge, look, shown)
@@ -56,7 +56,7 @@ def diagnose(knowledge: Knowledge, look: Look, asked: Collection[tuple[int | Non
     all_asked = frozenset(asked) | frozenset(answered_pairs(look))
     return Diagnosis(
         result=result,
-        headline=headline(look, ranked, result),
+        headline=headline(knowledge, look, ranked, result),
         about_to=about_to(knowledge, look, weighed, ranked),
         title=title(knowledge, look),
         date=look.date.isoformat(),
@@ -100,14 +100,13 @@ def ranked_causes(knowledge: Knowledge, look: Look, scales: Scales, weighed: Wei
     return [ranked_cause(knowledge, look, scales, weighed, cause, belief) for cause, belief in kept or ranking[:2]]
 
 
-def result_of(look: Look, weighed: Weighed, ranked: list[RankedCause]) -> str:
+def result_of(knowledge: Knowledge, look: Look, weighed: Weighed, ranked: list[RankedCause]) -> str:
     """Which of the four results this is."""
     if not look.symptoms:
         return "nothing_odd"
-    if not ranked or (
-        not ranked[0].confirmed
-        and (ranked[0].belief < CANNOT_TELL_BELOW or weighed.belief(SOMETHING_ELSE) > ranked[0].belief)
-    ):
+    together = sum(cause.belief for cause in family(knowledge, ranked, ranked[0])) if ranked else 0.0
+    unsure = together < CANNOT_TELL_BELOW or weighed.belief(SOMETHING_ELSE) > together
+    if not ranked or (unsure and not ranked[0].confirmed):
         return "cannot_tell"
     if (
         ranked[0].kind == "normal"

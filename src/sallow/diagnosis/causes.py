@@ -113,6 +113,13 @@ def explained_away(knowledge: Knowledge, weighed: Weighed, cause_id: str) -> str
     )
 
 
+def family(knowledge: Knowledge, ranked: Sequence[RankedCause], cause: RankedCause) -> list[RankedCause]:
+    """A cause with the shown causes that brought it on or that it brings on: one chain, not rivals; upstream first."""
+    above = set(knowledge.causes[cause.id].brought_on_by)
+    kin = [c for c in ranked if c.id in above or c is cause or cause.id in knowledge.causes[c.id].brought_on_by]
+    return sorted(kin, key=lambda c: (c.id not in above, c is not cause, ranked.index(c)))
+
+
 def upstream(ranked: Sequence[RankedCause]) -> tuple[str, ...]:
     """The chains of the leading causes, each as one line, upstream first."""
     possible = [cause for cause in ranked if cause.chain and at_least(cause.belief, "possible")]

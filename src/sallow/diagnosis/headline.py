@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from sallow.diagnosis.causes import family
 from sallow.knowledge.model import Knowledge
 from sallow.looks import Look
 from sallow.phrases import PART_WORDS, capital, context_words, day_words, lower_first
-from sallow.reasoning.words import at_least
+from sallow.reasoning.words import at_least, word_for
 from sallow.report_model import RankedCause
 
 
@@ -16,7 +17,7 @@ def title(knowledge: Knowledge, look: Look) -> str:
     return f"{name + ', ' if name else ''}{crop}, {day_words(look.date)}"
 
 
-def headline(look: Look, ranked: list[RankedCause], result: str) -> str:
+def headline(knowledge: Knowledge, look: Look, ranked: list[RankedCause], result: str) -> str:
     """The result in one or two sentences."""
     if result == "nothing_odd":
         return (
@@ -37,6 +38,11 @@ def headline(look: Look, ranked: list[RankedCause], result: str) -> str:
             + "."
         )
     first = ranked[0]
+    kin = family(knowledge, ranked, first)
+    if len(kin) > 1 and not first.confirmed and not at_least(first.belief, "likely"):
+        word = word_for(min(sum(cause.belief for cause in kin), 1.0))
+        chain = " -> ".join(lower_first(cause.name) for cause in kin)
+        return f"{capital(word)}, taken together as one chain: {chain}. The steps begin at its first link."
     others = [lower_first(cause.name) for cause in ranked[1:3]]
     tail = f" Also possible: {' or '.join(others)}." if others and not first.confirmed else ""
     return f"{capital(degree(first))}: {lower_first(first.name)}.{tail}"

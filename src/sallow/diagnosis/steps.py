@@ -14,6 +14,8 @@ from sallow.report_model import Flag, RankedCause, StepLine, TestLine
 from sallow.steps_amounts import amount_for
 
 COSTS = ("free", "low", "medium", "high")
+MOST_TESTS = 5
+MOST_RESULTS = 3
 
 
 def flags(scales: Scales, weighed: Weighed) -> tuple[Flag, ...]:
@@ -49,7 +51,7 @@ def tests(knowledge: Knowledge, look: Look, ranked: Sequence[RankedCause]) -> tu
     names = {cause.id: cause.name for cause in ranked}
     return tuple(
         test_line(knowledge, check, [names[c] for c in wanted[check.id]], set(wanted[check.id]))
-        for check in open_checks[:7]
+        for check in open_checks[:MOST_TESTS]
     )
 
 
@@ -65,7 +67,7 @@ def test_line(knowledge: Knowledge, check: Check, causes: list[str], ids: set[st
     ordered = sorted(check.results, key=lambda r: not (ids & {*r.settles, *r.refutes}))
     results = tuple(
         f"{capital(sign.answers[r.answer].say) if sign and r.answer in sign.answers else r.answer}: {r.means}"
-        for r in ordered[:5]
+        for r in ordered[:MOST_RESULTS]
     )
     return TestLine(
         check.id,
@@ -114,8 +116,10 @@ def steps(
 
 
 def upstream_first(knowledge: Knowledge, ranked: Sequence[RankedCause]) -> list[RankedCause]:
-    """The shown causes (the likely ones, else the first two), each after those that brought it on."""
+    """The shown causes (the likely ones, else the first two) and what brought them on, upstream first."""
     leading = [c for c in ranked if c.confirmed or at_least(c.belief, "likely")] or list(ranked[:2])
+    upstream = {name for cause in leading for name in knowledge.causes[cause.id].brought_on_by}
+    leading += [cause for cause in ranked if cause.id in upstream and cause not in leading]
     ids = {cause.id for cause in leading}
     return sorted(leading, key=lambda c: (bool(ids & set(knowledge.causes[c.id].brought_on_by)), ranked.index(c)))
 

@@ -96,9 +96,10 @@ class Scales:
 
     def weigh(self, facts: Facts, refuted: frozenset[str] = frozenset()) -> Weighed:
         """Weigh the facts; ``refuted`` causes are set aside."""
+        # An answer that merely follows from another is no further clue, so the discount counts what was told.
+        answers = self.informative_answers(facts)
         facts = fill_implied(self.base.knowledge, facts)
         conclusions = run(self.base.program, facts)
-        answers = self.informative_answers(facts)
         lam = discount(answers, self.rho)
         pseudo = self.pseudo_values(facts)
         out = self._set_aside(facts, conclusions, refuted)
@@ -202,9 +203,7 @@ class Scales:
         key = (number, answers)
         found = self.ratios.get(key)
         if found is None:
-            found = self.ratios[key] = leaf_ratios(
-                component.weights, component.prior, discount(answers, self.rho)
-            )
+            found = self.ratios[key] = leaf_ratios(component.weights, component.prior, discount(answers, self.rho))
         return found
 
     def else_ratio(self, facts: Facts, symptom: int) -> float:
