@@ -217,6 +217,10 @@ def test_book_may_stand_before_or_after_the_verb(desk: Desk, tmp_path: Path) -> 
         ('note lemon fed --on "next week"', "not a date"),
         ("note lemon measured colour 9", "leaf colour score"),
         ("undo 99", "not in this book"),
+        (f"undo {10**30}", "not in this book"),
+        ("show \udcff", "control character"),
+        ("note lemon text \udcff", "control character"),
+        (f"note lemon fed {'9' * 400} g urea", "expected a number"),
     ],
 )
 def test_what_cannot_be_taken_in_is_told_plainly(garden: Desk, line: str, told: str) -> None:

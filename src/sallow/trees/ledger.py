@@ -21,7 +21,7 @@ from sallow.trees.model import (
     clean_text,
     name_key,
 )
-from sallow.trees.rows import row_of_event, row_of_look, row_of_tree, to_json, tree_of
+from sallow.trees.rows import readable, row_of_event, row_of_look, row_of_tree, to_json, tree_of
 
 TABLES_WITH_UNDO = ("trees", "events", "looks", "photos")
 _ABSENT, _PRESENT = {"gone": 1}, {"gone": 0}
@@ -209,6 +209,7 @@ def _refuse_taken_name(connection: sqlite3.Connection, tree: Tree) -> None:
         raise BadInput(f"there is already a tree called '{taken['name']}' in the book; choose another name.")
 
 
+@readable
 def _act(row: sqlite3.Row, taken_back: Mapping[int, int]) -> Act:
     number = row["number"]
     return Act(number, date.fromisoformat(row["day"]), row["words"], row["undoes"], taken_back.get(number))
@@ -230,13 +231,15 @@ def _act_to_undo(connection: sqlite3.Connection, number: int | None) -> Act:
             if row["number"] not in taken_back:
                 return _act(row, taken_back)
         raise BadInput("there is nothing to take back in this book.")
-    row = connection.execute("SELECT * FROM acts WHERE number = ?", (number,)).fetchone()
+    # as text, since a number of any length may have been typed
+    row = connection.execute("SELECT * FROM acts WHERE CAST(number AS TEXT) = ?", (str(number),)).fetchone()
     if row is None or number in taken_back:
         why = "is not in this book" if row is None else f"was taken back already, by number {taken_back[number]}"
         raise BadInput(f"number {number} {why}; see 'sallow trees undo --list'.")
     return _act(row, taken_back)
 
 
+@readable
 def _changes_of(connection: sqlite3.Connection, number: int) -> list[Change]:
     rows = connection.execute(
         "SELECT kind, row, before, after FROM changes WHERE act = ? ORDER BY place DESC", (number,)

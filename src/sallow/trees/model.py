@@ -28,7 +28,7 @@ CAME_OF_IT = ("", "better", "same", "worse")
 LONGEST_NAME = 60
 LONGEST_TEXT = 4000
 
-_KIND = re.compile(r"[a-z][a-z_]{1,39}")
+_KIND = re.compile(r"[a-z][a-z0-9_]{1,59}")
 _PARTIAL_DATE = re.compile(r"\d{4}(-\d{2}(-\d{2})?)?")
 
 

@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from sallow.trees.dates import say_date
-from sallow.trees.model import Event, Look, Tree
+from sallow.trees.model import HEMISPHERES, Event, Look, Tree
 from sallow.trees.start import open_checks
 
 DONE_MARK = "round:"
@@ -100,7 +100,7 @@ def due(ledger: Ledger, tasks: Sequence[Task], belongs: Belongs, today: date, ah
     for tree in ledger.trees:
         events, looks = ledger.events.get(tree.uid, ()), ledger.looks.get(tree.uid, ())
         found += _of_last_look(tree, events, looks)
-        if tree.hemisphere:
+        if tree.hemisphere in HEMISPHERES:
             fitting = [task for task in tasks if _fits(task, tree, belongs)]
             for task in fitting:
                 found += _of_task(task, tree, events, today, horizon)

@@ -29,7 +29,7 @@ class Row(Protocol):
     def __getitem__(self, name: str, /) -> Any: ...
 
 
-def _readable(build: Callable[P, T]) -> Callable[P, T]:
+def readable(build: Callable[P, T]) -> Callable[P, T]:
     """A row whose cells are not what the book wrote (a damaged disk) is told in plain words."""
 
     @wraps(build)
@@ -42,7 +42,7 @@ def _readable(build: Callable[P, T]) -> Callable[P, T]:
     return build_or_tell
 
 
-@_readable
+@readable
 def tree_of(row: Row) -> Tree:
     """The tree of one row."""
     return Tree(**{name: row[name] for name in _TREE_FIELDS})
@@ -53,7 +53,7 @@ def row_of_tree(tree: Tree) -> dict[str, Any]:
     return {name: getattr(tree, name) for name in _TREE_FIELDS}
 
 
-@_readable
+@readable
 def event_of(row: Row) -> Event:
     """The event of one row."""
     known = row["product_known"]
@@ -79,7 +79,7 @@ def row_of_event(event: Event) -> dict[str, Any]:
     }
 
 
-@_readable
+@readable
 def look_of(row: Row, trees: tuple[str, ...], photos: tuple[str, ...]) -> Look:
     """The look of one row with the uids of its trees and the paths of its photos."""
     return Look(

@@ -11,7 +11,7 @@ from difflib import get_close_matches
 
 from sallow.errors import BadInput
 from sallow.trees.book import Book, reading
-from sallow.trees.model import Event, Look, Tree, name_key
+from sallow.trees.model import Event, Look, Tree, clean_text, name_key
 from sallow.trees.rows import event_of, look_of, tree_of
 
 _AT_ONCE = 500
@@ -35,7 +35,7 @@ def all_trees(book: Book) -> tuple[Tree, ...]:
 
 def find_tree(book: Book, name: str) -> Tree:
     """The tree called ``name``, or the only one that begins so or has that word; BadInput offers others."""
-    key = name_key(name)
+    key = name_key(clean_text(name, "the name of the tree"))
     row = book.connection.execute("SELECT * FROM trees WHERE name_key = ? AND gone = 0", (key,)).fetchone()
     if row is not None:
         return tree_of(row)

@@ -2,27 +2,35 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from datetime import date
+from types import MappingProxyType
 from typing import Any
 
 from sallow.trees.book import Book
 from sallow.trees.model import Event, Look, Tree
 from sallow.trees.shelf import events_of, looks_of
+from sallow.trees.words import say_event
 
-_NOT_ASKED = ("uid", "name")
-_STEPS = frozenset(
-    (
-        "fed",
-        "watered",
-        "pruned",
-        "sprayed",
-        "copper_spray",
-        "weed_killer",
-        "limed",
-        "moved",
-        "emitter_cleaned",
-    )
+# What an answers file calls the words about a tree, by what the book calls them.
+_TREE_WORDS = MappingProxyType(
+    {
+        "crop": "crop",
+        "sort": "sort",
+        "climate": "climate",
+        "hemisphere": "hemisphere",
+        "grown": "grown_in",
+        "latitude": "latitude",
+        "canopy_m": "canopy_diameter_m",
+        "trunk_cm": "trunk_diameter_cm",
+    }
 )
+_ONLY_IN_THE_BOOK = ("rootstock", "planted", "soil", "water", "emitters", "emitter_flow_lph")
+_RECORDS = frozenset(("watered", "emitter_cleaned", "measured", "test_result", "harvest", "text"))
+_STEPS = frozenset(
+    ("fed", "watered", "pruned", "sprayed", "copper_spray", "weed_killer", "limed", "moved", "emitter_cleaned")
+)
+ANSWER_KEYS = ("name", "tree", "events")
 
 
 def events_for_look(book: Book, tree: Tree) -> tuple[Event, ...]:
@@ -30,20 +38,49 @@ def events_for_look(book: Book, tree: Tree) -> tuple[Event, ...]:
     return events_of(book, [tree.uid])[tree.uid]
 
 
-def start_of_look(book: Book, tree: Tree, today: date) -> dict[str, Any]:
-    """What the book knows, in answers-file form: ``tree``, ``events`` and, after a look, ``last_look``.
+def start_of_look(book: Book, tree: Tree, today: date, kinds: Collection[str] | None = None) -> dict[str, Any]:
+    """What the book knows when a look at the tree begins.
 
-    ``tree`` holds only what is known. ``last_look`` has the date, the likely causes, the steps it gave,
-    what was done and tested since, and the tests still to be read, so that the person can be asked whether
-    the last step helped.
+    The keys ANSWER_KEYS together are a valid answers file: ``tree`` holds only what is known, ``events`` those of
+    the ``kinds`` that a look may use (by default all but the book's own records). ``also_known`` is what an answers
+    file has no word for. After an earlier look there is ``last_look``: its date, likely causes and steps, what was
+    done, tested and measured since, and the tests still to be read, so that the person can be asked whether the
+    last step helped.
     """
     events = [event for event in events_for_look(book, tree) if event.when <= today]
     looks = [look for look in looks_of(book, [tree.uid])[tree.uid] if look.day <= today]
-    known: dict[str, Any] = {"name": tree.name, **_known(tree)}
-    start: dict[str, Any] = {"tree": known, "events": [_plain_event(event) for event in events]}
+    start: dict[str, Any] = {
+        "name": tree.name,
+        "tree": {**_known(tree, _TREE_WORDS), **_age(tree, today)},
+        "events": [_answer_event(event) for event in events if _may_use(event, kinds)],
+        "also_known": _known(tree, {name: name for name in _ONLY_IN_THE_BOOK}),
+    }
     if looks:
         start["last_look"] = _last_look(looks[-1], events)
     return start
+
+
+def _may_use(event: Event, kinds: Collection[str] | None) -> bool:
+    return event.what not in _RECORDS if kinds is None else event.what in kinds
+
+
+def _answer_event(event: Event) -> dict[str, Any]:
+    cells: dict[str, Any] = {"what": event.what, "when": event.when.isoformat(), "note": say_event(event)[:900]}
+    if event.where:
+        cells["where"] = event.where[:200]
+    if event.product_known is not None:
+        cells["product_known"] = event.product_known
+    return cells
+
+
+def _age(tree: Tree, today: date) -> dict[str, float]:
+    """Years since planting, to the tenth; to the whole year when only the year is known."""
+    if not tree.planted:
+        return {}
+    planted = date.fromisoformat((tree.planted + "-01-01")[:10])
+    if len(tree.planted) == 4:
+        return {"age_years": today.year - planted.year}
+    return {"age_years": round(max(0, (today - planted).days) / 365.25, 1)}
 
 
 def open_checks(look: Look, events: list[Event]) -> list[str]:
@@ -56,9 +93,8 @@ def _key(text: str) -> str:
     return text.strip().lower().replace(" ", "_")
 
 
-def _known(tree: Tree) -> dict[str, Any]:
-    names = (name for name in tree.__slots__ if name not in _NOT_ASKED)
-    return {name: value for name in names if (value := getattr(tree, name)) not in ("", None)}
+def _known(tree: Tree, words: Mapping[str, str]) -> dict[str, Any]:
+    return {word: value for name, word in words.items() if (value := getattr(tree, name)) not in ("", None)}
 
 
 def _plain_event(event: Event) -> dict[str, Any]:
