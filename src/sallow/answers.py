@@ -35,6 +35,20 @@ def look_from(raw: Mapping[str, Any], name: str, knowledge: Knowledge, today: da
     return read_look(json.dumps(raw), name, knowledge, today)
 
 
+def read_value(knowledge: Knowledge, sign: str, text: str, today: date) -> Value:
+    """One answer typed as text; several options with commas between. BadInput with what was expected."""
+    words: Any = [word.strip() for word in text.split(",")] if knowledge.signs[sign].kind == "several" else text
+    if words == [text] and text in SPECIAL:
+        words = text
+    document = Document(sign, {})
+    value = _Reader(document, knowledge, today).value((), knowledge.signs[sign], words)
+    if value is None:
+        raise BadInput(
+            "; ".join(complaint.message + f" (expected: {complaint.expected})" for complaint in document.complaints)
+        )
+    return value
+
+
 def build_look(document: Document, knowledge: Knowledge, today: date) -> Look:
     """The Look of a schema-checked document; faults are added to the document's complaints."""
     return _Reader(document, knowledge, today).look()
@@ -62,6 +76,7 @@ class _Reader:
             about_to=self.intention(self.raw.get("about_to", "")),
             name=self.raw.get("name", ""),
             no_more_symptoms=self.raw.get("no_more_symptoms", True),
+            dated={key: str(self.day(("dated", key), day)) for key, day in self.raw.get("dated", {}).items()},
         )
 
     def day(self, path: tuple[str | int, ...], text: Any) -> date | None:

@@ -46,7 +46,7 @@ class Event:
 @dataclass(frozen=True, slots=True)
 class Look:
     """One look at one tree, as the person told it. ``tree`` holds the context words, ``answers`` the tree's signs,
-    ``symptoms`` one map of signs for each odd thing (with its ``part``)."""
+    ``symptoms`` one map of signs for each odd thing (with its ``part``), ``dated`` the day of answers given later."""
 
     date: date
     tree: Mapping[str, Value] = field(default_factory=dict)
@@ -56,6 +56,7 @@ class Look:
     about_to: str = ""
     name: str = ""
     no_more_symptoms: bool = True
+    dated: Mapping[str, str] = field(default_factory=dict)
 
     def answer(self, symptom: int | None, sign: str) -> Value | None:
         """What was answered to a sign, of a symptom or of the tree."""
@@ -99,6 +100,8 @@ def look_as_data(look: Look) -> dict[str, Any]:
     data["symptoms"] = [{key: _plain(value) for key, value in symptom.items()} for symptom in look.symptoms]
     data["answers"] = {key: _plain(value) for key, value in look.answers.items()}
     data["no_more_symptoms"] = look.no_more_symptoms
+    if look.dated:
+        data["dated"] = dict(look.dated)
     return data
 
 

@@ -29,6 +29,11 @@ def configure(parser: argparse.ArgumentParser) -> None:
     )
     source.add_argument("--resume", action="store_true", help="take up the look that was interrupted")
     parser.add_argument(
+        "--follow-up",
+        metavar="LOOK",
+        help="take up a saved look (.json) days later: adds test results and new signs and says what changed",
+    )
+    parser.add_argument(
         "--format", choices=("text", "markdown", "json"), default="text", help="how the report is printed"
     )
     parser.add_argument(
@@ -71,6 +76,11 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
         from sallow.commands.look_many import run_many
 
         return run_many(arguments.many, knowledge, environment)
+    if arguments.follow_up:
+        from sallow.commands.look_follow import follow_up
+
+        report(arguments, knowledge, follow_up(arguments, knowledge, environment), environment)
+        return ExitStatus.OK
     if arguments.answers:
         look = answers_from(arguments.answers, knowledge, environment)
         if arguments.why or arguments.why_not or arguments.what_if:

@@ -107,9 +107,10 @@ def explained_away(knowledge: Knowledge, weighed: Weighed, cause_id: str) -> str
     )
     if leader not in related and cause_id not in {alike.cause for alike in knowledge.causes[leader].look_alikes}:
         return ""
+    name = lower_first(knowledge.causes[cause_id].name)
     return (
         f"{knowledge.causes[leader].name} already accounts for much of this; "
-        f"treating for {lower_first(knowledge.causes[cause_id].name)} would add little unless its own test speaks for it."
+        f"treating for {name} would add little unless its own test speaks for it."
     )
 
 

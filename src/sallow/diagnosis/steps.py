@@ -89,6 +89,7 @@ def steps(
 ) -> dict[str, tuple[StepLine, ...]]:
     """The steps of the shown causes: now, if confirmed, if refuted, and what not to do; upstream causes first."""
     result: dict[str, list[StepLine]] = {"now": [], "confirmed": [], "refuted": [], "not_to_do": []}
+    result["now"] += refuted_steps(knowledge, look)
     said: set[str] = set()
     for cause in upstream_first(knowledge, ranked):
         for step in knowledge.causes[cause.id].steps:
@@ -113,6 +114,24 @@ def steps(
                 )
             )
     return {place: tuple(lines) for place, lines in result.items()}
+
+
+def refuted_steps(knowledge: Knowledge, look: Look) -> list[StepLine]:
+    """What to do once a test has spoken against a cause."""
+    return [
+        StepLine(knowledge.causes[cause].name, "refuted", step.do, (), (), (), texts(knowledge, step))
+        for check in knowledge.checks.values()
+        for result in check.results
+        if look.answers.get(check.gives) == result.answer
+        for cause in result.refutes
+        for step in knowledge.causes[cause].steps
+        if step.when == "refuted"
+    ]
+
+
+def texts(knowledge: Knowledge, step: Step) -> tuple[str, ...]:
+    """The cautions of a step in words."""
+    return tuple(knowledge.cautions[caution] for caution in step.caution)
 
 
 def upstream_first(knowledge: Knowledge, ranked: Sequence[RankedCause]) -> list[RankedCause]:

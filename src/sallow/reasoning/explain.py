@@ -110,7 +110,9 @@ def _scopes(scales: Scales, weighed: Weighed, evidence: Evidence) -> list[int | 
     )
     if not of_symptom or any(isinstance(part, Some) for part in _parts(evidence.when)):
         return [None]
-    return list(range(len(weighed.facts.symptoms)))
+    parts = {scales.base.variables[name].part for name in names if name in scales.base.variables} - {"any", "tree", ""}
+    symptoms = weighed.facts.symptoms
+    return [j for j in range(len(symptoms)) if not parts or symptoms[j].get("part_is") in parts]
 
 
 def _parts(condition: Condition) -> list[Condition]:
