@@ -74,6 +74,11 @@ def change_lines(knowledge: Knowledge, before: Look, after: Look, day: date) -> 
     lines = [f"Since {day_words(before.date)}, answered on {day_words(day)}:"]
     lines += [f"  {line}" for line in new_answers(knowledge, before, after)] or ["  nothing new"]
     lines.append("What that changed:")
+    first_before, first_now = old.ranking()[0][0], new.ranking()[0][0]
+    if first_before != first_now:
+        lines.append(
+            f"  first now: {cause_words(knowledge, first_now)} (before: {cause_words(knowledge, first_before)})"
+        )
     names = dict.fromkeys([n for n, _ in new.ranking()[:4]] + [n for n, _ in old.ranking()[:4]])
     for name in names:
         was, now = old.belief(name), new.belief(name)
@@ -91,6 +96,13 @@ def change_lines(knowledge: Knowledge, before: Look, after: Look, day: date) -> 
     if lines[-1] == "What that changed:":
         lines.append("  the order stays as it was")
     return lines
+
+
+def cause_words(knowledge: Knowledge, name: str) -> str:
+    """A cause's name inside a sentence."""
+    return (
+        "something not in this knowledge base" if name == SOMETHING_ELSE else lower_first(knowledge.causes[name].name)
+    )
 
 
 def new_answers(knowledge: Knowledge, before: Look, after: Look) -> list[str]:
