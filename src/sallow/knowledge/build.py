@@ -2,140 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
 from sallow.errors import Complaint
 from sallow.knowledge import model as m
-from sallow.knowledge.conditions import (
-    All,
-    Condition,
-    Fault,
-    Vocabulary,
-    event_value,
-    nearest,
-    parse_condition,
-    parse_days,
-)
+from sallow.knowledge.conditions import All, Condition, Fault, nearest, parse_condition, parse_days
+from sallow.knowledge.gather import Documents, Gathered, gather, known_how_common, make_vocabulary
 from sallow.knowledge.tables import Table, build_table
 from sallow.knowledge.yaml_reader import Document
 
-Entry = tuple[Document, tuple[str | int, ...], Mapping[str, Any]]
-Documents = Sequence[tuple[str, Document]]
 STAND_INS = {"common_practice": "common_practice", "judgement": "judgement", "from_memory": "memory"}
-CONTEXT_VALUES = {
-    "season": ("winter", "spring", "summer", "autumn"),
-    "grown_in": ("ground", "pot", "lawn"),
-    "hemisphere": ("north", "south"),
-    "evergreen": ("yes", "no"),
-    "part_is": m.PARTS,
-}
 
 
 def build_knowledge(
     documents: Documents, version: str, overlays: Sequence[str]
 ) -> tuple[m.Knowledge | None, list[Complaint]]:
-    """The Knowledge, or None with the complaints that stand in its way."""
-    builder = _Builder(documents)
-    knowledge = builder.build(version, tuple(overlays))
+    """The Knowledge, or None with the complaints that stand in its way. ``overlays`` names the folders laid over."""
+    found = gather(documents, len(overlays) + 1)
+    knowledge = _Builder(found).build(version, tuple(overlays))
     complaints = [complaint for _, document in documents for complaint in document.complaints]
     return (None if complaints else knowledge), complaints
 
 
 class _Builder:
-    def __init__(self, documents: Documents) -> None:
-        self.documents = documents
-        self.signs_raw = self.listed("signs", "signs", "sign")
-        self.events_raw = self.listed("events", "events", "event")
-        self.findings_raw = self.listed("findings", "findings", "finding")
-        self.checks_raw = self.listed("checks", "checks", "check")
-        self.crops_raw = self.listed("crops", "crops", "crop")
-        self.climates_raw = self.listed("climates", "climates", "climate")
-        self.intentions_raw = self.listed("intentions", "intentions", "intention")
-        self.cases_raw = self.listed("cases", "cases", "case")
-        self.causes_raw = self.single("cause", "cause")
-        self.tables_raw = self.single("table", "table")
-        self.cautions = self.mapped("cautions", "cautions")
-        self.sources_raw = self.mapped("sources", None)
-        self.groups = {
-            key: value["name"]
-            for kind, document in documents
-            if kind == "crops"
-            for key, value in document.value["groups"].items()
-        }
-        off = [document.value for kind, document in documents if kind == "switched_off"]
-        self.off = frozenset(cause for value in off for cause in value.get("causes", ()))
-        self.vocabulary = self.make_vocabulary()
-
-    # -- gathering: later folders replace earlier entries of the same id -------------------------------------
-
-    def listed(self, kind: str, key: str, name: str) -> dict[str, Entry]:
-        found: dict[str, Entry] = {}
-        for this, document in self.documents:
-            if this == kind:
-                for index, item in enumerate(document.value[key]):
-                    self.add(found, item[name], (document, (key, index), item), name)
-        return found
-
-    def single(self, kind: str, name: str) -> dict[str, Entry]:
-        found: dict[str, Entry] = {}
-        for this, document in self.documents:
-            if this == kind:
-                self.add(found, document.value[name], (document, (), document.value), name)
-        return found
-
-    def mapped(self, kind: str, key: str | None) -> dict[str, Any]:
-        found: dict[str, Any] = {}
-        for this, document in self.documents:
-            if this == kind:
-                found.update(document.value[key] if key else document.value)
-        return found
-
-    def add(self, found: dict[str, Entry], identifier: str, entry: Entry, name: str) -> None:
-        document, path, _ = entry
-        earlier = found.get(identifier)
-        if earlier is not None and earlier[0].file.split("/")[0] == document.file.split("/")[0]:
-            document.complain(
-                (*path, name),
-                "duplicate-id",
-                f"the {name} '{identifier}' is already defined in {earlier[0].file}",
-                "one definition",
-            )
-        found[identifier] = entry
-
-    # -- the words that conditions may use ---------------------------------------------------------------------
-
-    def make_vocabulary(self) -> Vocabulary:
-        variables: dict[str, tuple[str, ...]] = dict(CONTEXT_VALUES)
-        options: dict[str, tuple[str, ...]] = {}
-        bands: dict[str, tuple[tuple[str, float | None], ...]] = {}
-        units: dict[str, str] = {}
-        for identifier, (_, _, raw) in self.signs_raw.items():
-            if raw["kind"] == "several":
-                options[identifier] = tuple(raw.get("answers", ()))
-                variables |= {f"{identifier}.{option}": ("yes", "no") for option in options[identifier]}
-            elif raw["kind"] == "number":
-                bands[identifier] = tuple((band, value.get("below")) for band, value in raw.get("bands", {}).items())
-                variables[identifier] = tuple(raw.get("bands", ()))
-                units[identifier] = raw.get("unit", "")
-            elif raw["kind"] == "yes_no":
-                variables[identifier] = ("yes", "no")
-            elif raw["kind"] == "one":
-                variables[identifier] = tuple(raw.get("answers", ()))
-        windows = {
-            identifier: tuple(parse_days(span) or 0 for span in raw["within"])
-            for identifier, (_, _, raw) in self.events_raw.items()
-        }
-        for identifier, days in windows.items():
-            variables[f"event.{identifier}"] = tuple(event_value(index) for index in range(len(days) + 1))
-        variables["crop"] = tuple(self.crops_raw)
-        variables["climate"] = tuple(self.climates_raw)
-        groups = {
-            group: tuple(key for key, (_, _, raw) in self.crops_raw.items() if raw.get("group") == group)
-            for group in self.groups
-        }
-        return Vocabulary(variables, options, bands, units, windows, groups, frozenset(self.findings_raw))
+    def __init__(self, found: Gathered) -> None:
+        self.found = found
+        self.off = found.off
+        self.signs_raw = found.of("sign")
+        self.causes_raw = found.of("cause")
+        self.findings_raw = found.of("finding")
+        self.checks_raw = found.of("check")
+        self.sources_raw = found.of("source")
+        self.cautions = found.of("caution")
+        self.vocabulary = make_vocabulary(found)
 
     def condition(self, document: Document, path: tuple[str | int, ...], raw: Any) -> Condition:
         if raw is None:
@@ -174,39 +75,56 @@ class _Builder:
         stand_ins = [STAND_INS[key] for key in source if key in STAND_INS]
         if len(stand_ins) == len(source) and stand_ins:
             return source, stand_ins[0]
-        published = [key for key in source if key not in STAND_INS]
-        if all(self.sources_raw.get(key, {}).get("second_hand") for key in published):
+        published = [key for key in source if key not in STAND_INS and key in self.sources_raw]
+        if all(self.sources_raw[key][2].get("second_hand") for key in published):
             return source, "second_hand"
         return source, "published"
 
     # -- the entries ---------------------------------------------------------------------------------------------
 
     def build(self, version: str, overlays: tuple[str, ...]) -> m.Knowledge:
+        found = self.found
         causes = {
             key: self.cause(document, raw) for key, (document, _, raw) in self.causes_raw.items() if key not in self.off
         }
+        words = (layer.words(name) for layer, name in zip(found.layers[1:], overlays, strict=True))
         return m.Knowledge(
             signs=_frozen({key: self.sign(*entry) for key, entry in self.signs_raw.items()}),
             findings=_frozen({key: self.finding(*entry) for key, entry in self.findings_raw.items()}),
             causes=_frozen(dict(sorted(causes.items()))),
             checks=_frozen({key: self.check(*entry) for key, entry in self.checks_raw.items()}),
-            events=_frozen({key: self.event(*entry) for key, entry in self.events_raw.items()}),
-            crops=_frozen({key: self.crop(*entry) for key, entry in self.crops_raw.items()}),
-            crop_groups=_frozen(self.groups),
+            events=_frozen({key: self.event(*entry) for key, entry in found.of("event").items()}),
+            crops=_frozen({key: self.crop(*entry) for key, entry in found.of("crop").items()}),
+            crop_groups=_frozen(found.groups),
             climates=_frozen(
-                {key: m.Climate(key, raw["name"], tuple(raw["any"])) for key, (_, _, raw) in self.climates_raw.items()}
+                {
+                    key: m.Climate(key, raw["name"], tuple(raw["any"]))
+                    for key, (_, _, raw) in found.of("climate").items()
+                }
             ),
-            climate_questions=tuple(
-                q for kind, d in self.documents if kind == "climates" for q in d.value["questions"]
-            ),
-            cautions=_frozen(dict(self.cautions)),
-            intentions=_frozen({key: self.intention(*entry) for key, entry in self.intentions_raw.items()}),
-            sources=_frozen({key: m.Source(key, **value) for key, value in self.sources_raw.items()}),
-            tables=_frozen({key: self.table(document, raw) for key, (document, _, raw) in self.tables_raw.items()}),
-            cases=tuple(self.case(*entry) for _, entry in sorted(self.cases_raw.items())),
+            climate_questions=tuple(found.questions),
+            cautions=_frozen({key: raw for key, (_, _, raw) in self.cautions.items()}),
+            intentions=_frozen({key: self.intention(*entry) for key, entry in found.of("intention").items()}),
+            sources=_frozen({key: m.Source(key, **raw) for key, (_, _, raw) in self.sources_raw.items()}),
+            tables=_frozen({key: self.table(document, raw) for key, (document, _, raw) in found.of("table").items()}),
+            cases=tuple(self.cases()),
             version=version,
-            overlays=overlays,
+            overlays=tuple(words),
         )
+
+    def cases(self) -> Iterable[m.Case]:
+        """The cases that are not switched off and whose right cause is not switched off either."""
+        for key, entry in sorted(self.found.of("case").items()):
+            case = self.case(*entry)
+            truth = {case.expect[name] for name in ("first",) if name in case.expect} | set(
+                case.expect.get("any_of", ())
+            )
+            if key not in self.off and not (truth and truth <= self.off):
+                yield case
+
+    def on(self, words: Iterable[str]) -> tuple[str, ...]:
+        """The words without causes that an overlay switches off."""
+        return tuple(word for word in words if word not in self.off)
 
     def sign(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Sign:
         answers = self.answers(document, path, raw)
@@ -334,18 +252,11 @@ class _Builder:
         )
 
     def cause(self, document: Document, raw: Mapping[str, Any]) -> m.Cause:
-        crops = {**self.crops_raw, **self.groups, "any": None}
+        crops = {**self.found.of("crop"), **self.found.groups, "any": None}
         upstream = {**self.causes_raw, **self.findings_raw}
         self.refer(document, ("crops",), raw["crops"], crops, "crop")
+        known = known_how_common(self.found)
         for key in raw["how_common"]:
-            known = {
-                "default": 0,
-                **self.climates_raw,
-                **self.groups,
-                **self.crops_raw,
-                **dict.fromkeys(CONTEXT_VALUES["season"]),
-                **dict.fromkeys(CONTEXT_VALUES["grown_in"]),
-            }
             if key not in known:
                 document.complain(
                     ("how_common", key),
@@ -375,11 +286,15 @@ class _Builder:
             evidence=evidence,
             checks=self.refer(document, ("checks",), raw["checks"], self.checks_raw, "check"),
             steps=tuple(self.step(document, ("steps", index), item) for index, item in enumerate(raw["steps"])),
-            look_alikes=tuple(m.LookAlike(item["cause"], item["tell_apart"]) for item in alikes),
+            look_alikes=tuple(
+                m.LookAlike(item["cause"], item["tell_apart"]) for item in alikes if item["cause"] not in self.off
+            ),
             sources=self.refer(document, ("sources",), raw["sources"], self.sources_raw, "source"),
             also_called=tuple(raw.get("also_called", ())),
-            brought_on_by=self.refer(document, ("brought_on_by",), raw.get("brought_on_by", ()), upstream, "cause"),
-            goes_with=self.refer(document, ("goes_with",), raw.get("goes_with", ()), self.causes_raw, "cause"),
+            brought_on_by=self.on(
+                self.refer(document, ("brought_on_by",), raw.get("brought_on_by", ()), upstream, "cause")
+            ),
+            goes_with=self.on(self.refer(document, ("goes_with",), raw.get("goes_with", ()), self.causes_raw, "cause")),
             regulated=raw.get("regulated", False),
             red_flag=flags,
             recovery_days=raw.get("recovery_days", 28),
@@ -409,7 +324,7 @@ class _Builder:
             self.refer(document, (*here, "answer"), [item["answer"]], dict.fromkeys(values), "answer")
             settles = self.refer(document, (*here, "settles"), item.get("settles", ()), self.causes_raw, "cause")
             refutes = self.refer(document, (*here, "refutes"), item.get("refutes", ()), self.causes_raw, "cause")
-            results.append(m.Result(item["answer"], item["means"], settles, refutes))
+            results.append(m.Result(item["answer"], item["means"], self.on(settles), self.on(refutes)))
         return m.Check(
             raw["check"],
             raw["name"],
@@ -433,13 +348,13 @@ class _Builder:
         return m.Intention(
             raw["intention"],
             raw["say"],
-            fits,
-            tuple(m.Harm(harm["if"], harm["because"]) for harm in raw["harms"]),
+            self.on(fits),
+            tuple(m.Harm(harm["if"], harm["because"]) for harm in raw["harms"] if harm["if"] not in self.off),
         )
 
     def crop(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Crop:
         if raw.get("group"):
-            self.refer(document, (*path, "group"), [raw["group"]], self.groups, "crop group")
+            self.refer(document, (*path, "group"), [raw["group"]], self.found.groups, "crop group")
         return m.Crop(
             raw["crop"],
             raw["name"],

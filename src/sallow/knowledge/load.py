@@ -74,18 +74,20 @@ def read_folders(folders: Sequence[Path], with_cases: bool) -> tuple[list[tuple[
     """Every document of the folders with its kind, and what the reader and the schemas complain of."""
     documents: list[tuple[str, Document]] = []
     complaints: list[Complaint] = []
-    for folder in folders:
+    for layer, folder in enumerate(folders):
         if not folder.is_dir():
             raise BadInput(f"the knowledge folder {folder} is missing or cannot be read")
         files = knowledge_files(folder, with_cases)
         if not files:
             raise BadInput(f"the knowledge folder {folder} holds no knowledge files")
         for kind, path in files:
+            shown = shown_name(path, folder, layer)
             try:
-                document = read_yaml(read_text(path), _shown(path, folder))
+                document = read_yaml(read_text(path), shown)
             except BadInput as error:
-                complaints.append(Complaint(_shown(path, folder), 1, 1, "unreadable", str(error)))
+                complaints.append(Complaint(shown, 1, 1, "unreadable", str(error)))
                 continue
+            document.layer = layer
             if not document.complaints:
                 check_schema(document, kind)
             complaints += document.complaints
@@ -93,8 +95,9 @@ def read_folders(folders: Sequence[Path], with_cases: bool) -> tuple[list[tuple[
     return documents, complaints
 
 
-def _shown(path: Path, folder: Path) -> str:
-    return str(Path(folder.name) / path.relative_to(folder))
+def shown_name(path: Path, folder: Path, layer: int) -> str:
+    """How a file is named in complaints: shipped files by their place in the knowledge folder, others by their path."""
+    return str(Path(folder.name) / path.relative_to(folder)) if layer == 0 else str(path)
 
 
 def _version(documents: Iterable[tuple[str, Document]]) -> str:

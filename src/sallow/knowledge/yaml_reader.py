@@ -26,12 +26,16 @@ _UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202
 
 @dataclass(slots=True)
 class Document:
-    """A parsed file: its value, where each part stands, and what was wrong with it."""
+    """A parsed file: its value, where each part stands, and what was wrong with it.
+
+    ``layer`` is 0 for the shipped folder and counts the folders laid over it.
+    """
 
     file: str
     value: Any = None
     places: dict[Path, Place] = field(default_factory=dict)
     complaints: list[Complaint] = field(default_factory=list)
+    layer: int = 0
 
     def place(self, path: Path) -> Place:
         """The nearest known line and column (1-based) for a path into the value."""
