@@ -5,16 +5,23 @@ kappa(n | m) * product of priors / E_n / (number of onto assignments) * T(member
 where E_n sums the products of priors over all sets of n distinct causes, and T(members) is the product of the
 members' tree-wide likelihood ratios over the overlap W of each pair (so that what two members both predict is not
 counted twice, and what a second member speaks against is paid in full).
+
+Causes whose overlap with every other is 1 enter by sums that leave each cause out in turn (linear in their number,
+and without subtraction, so nothing cancels); only causes that overlap are paired one by one.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
+from operator import add, mul
 
 KAPPA = {1: (1.0,), 2: (0.75, 0.25), 3: (0.65, 0.28, 0.07)}
-# Causes this far (relative) below the leader of every symptom cannot move a belief by 1e-9.
-NEGLIGIBLE = 1e-13
+# Overlaps that together cannot move a belief by this much are taken as 1.
+NEGLIGIBLE = 1e-11
+
+Vector = list[float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,103 +39,243 @@ def believe(
     tree: Sequence[float],
     symptoms: Sequence[Sequence[float]],
     overlap: Callable[[int, int], float],
+    linked: Mapping[int, float] | None = None,
 ) -> Beliefs:
-    """Beliefs from priors (summing to 1), tree-wide ratios, ratios per symptom, and the overlap W of two causes."""
+    """Beliefs from priors (summing to 1), tree-wide ratios, ratios per symptom, and the overlap W of two causes.
+
+    ``linked`` names the causes whose overlap with another may differ from 1, each with the most that 1 / W can
+    come to for it; None stands for all of them, without a limit.
+    """
+    weight = [prior * ratio for prior, ratio in zip(priors, tree, strict=True)]
     rows = [list(row) for row in symptoms] or [[1.0] * len(priors)]
-    sums = _Sums(priors, tree, rows, overlap)
-    return (sums.one, sums.two, sums.three)[len(rows) - 1]()
+    shares = _shares(priors, len(rows))
+    tally = _Tally(len(priors), len(rows))
+    single = [shares[0] * value for value in weight]
+    for row in rows:
+        single = list(map(mul, single, row))
+    tally.add([single], [tuple(range(len(rows)))])
+    if len(rows) > 1:
+        scaled = [list(map(mul, weight, row)) for row in rows]
+        splits = _two_causes(rows, scaled)
+        among = _Among(_paired(scaled, [pair for pair, _ in splits], single, shares, linked), overlap, len(priors))
+        for (first, second), explained in splits:
+            tally.add(among.pairs(first, second, shares[1]), explained)
+        if len(rows) == 3:
+            tally.add(among.triples(scaled, shares[2]), [(0,), (1,), (2,)])
+    return tally.beliefs()
 
 
-class _Sums:
-    def __init__(
-        self,
-        priors: Sequence[float],
-        tree: Sequence[float],
-        rows: list[list[float]],
-        overlap: Callable[[int, int], float],
-    ) -> None:
-        self.rows = rows
-        self.size = len(priors)
-        self.weight = [prior * ratio for prior, ratio in zip(priors, tree, strict=True)]
-        self.overlap = overlap
-        second = sum(prior**2 for prior in priors)
-        third = sum(prior**3 for prior in priors)
-        total = sum(priors)
-        self.pairs_of_priors = max((total**2 - second) / 2, 1e-300)
-        self.triples_of_priors = max((total**3 - 3 * total * second + 2 * third) / 6, 1e-300)
-        self.marginal = [[0.0] * self.size for _ in rows]
-        self.member = [0.0] * self.size
-        self.count = [0.0] * len(rows)
+def _shares(priors: Sequence[float], symptoms: int) -> Vector:
+    """kappa(n | m) / E_n / number of onto assignments, for each number n of distinct causes."""
+    total, second, third = (sum(prior**power for prior in priors) for power in (1, 2, 3))
+    sums = (
+        1.0,
+        max((total**2 - second) / 2, 1e-300),
+        max((total**3 - 3 * total * second + 2 * third) / 6, 1e-300),
+    )
+    onto = {1: (1,), 2: (1, 2), 3: (1, 6, 6)}[symptoms]
+    return [kappa / e / count for kappa, e, count in zip(KAPPA[symptoms], sums, onto, strict=False)]
 
-    def singles(self) -> None:
-        kappa = KAPPA[len(self.rows)][0]
-        for cause in range(self.size):
-            value = kappa * self.weight[cause]
-            for row in self.rows:
-                value *= row[cause]
-            self.add(value, (cause,) * len(self.rows), (cause,))
 
-    def add(self, value: float, assignment: Sequence[int], members: Sequence[int]) -> None:
-        for symptom, cause in enumerate(assignment):
-            self.marginal[symptom][cause] += value
-        for cause in members:
-            self.member[cause] += value
-        self.count[len(members) - 1] += value
+Split = tuple[tuple[Vector, Vector], list[tuple[int, ...]]]
 
-    def done(self) -> Beliefs:
+
+def _two_causes(rows: list[Vector], scaled: list[Vector]) -> list[Split]:
+    """Every way to give the symptoms to two causes: what each weighs as either member, and what each explains."""
+    if len(rows) == 2:
+        return [((scaled[0], scaled[1]), [(0,), (1,)])]
+    splits: list[Split] = []
+    for alone in range(3):
+        first, second = (j for j in range(3) if j != alone)
+        both = list(map(mul, scaled[first], rows[second]))
+        splits.append(((both, scaled[alone]), [(first, second), (alone,)]))
+    return splits
+
+
+class _Tally:
+    """Sums of explanation weights by symptom and cause, by member, and by number of causes."""
+
+    def __init__(self, size: int, symptoms: int) -> None:
+        self.marginal = [[0.0] * size for _ in range(symptoms)]
+        self.member = [0.0] * size
+        self.count = [0.0] * symptoms
+
+    def add(self, weights: Sequence[Vector], explained: Sequence[tuple[int, ...]]) -> None:
+        """``weights[k][c]``: weight of the explanations in which c is the k-th member, behind ``explained[k]``."""
+        self.count[len(weights) - 1] += sum(weights[0])
+        for row, symptoms in zip(weights, explained, strict=True):
+            self.member = list(map(add, self.member, row))
+            for symptom in symptoms:
+                self.marginal[symptom] = list(map(add, self.marginal[symptom], row))
+
+    def beliefs(self) -> Beliefs:
         total = sum(self.count)
+        size = len(self.member)
         if total <= 0:
-            even = 1 / self.size
-            return Beliefs(
-                tuple((even,) * self.size for _ in self.rows),
-                (even,) * self.size,
-                (1.0, *[0.0] * (len(self.rows) - 1)),
-            )
+            even = (1 / size,) * size
+            return Beliefs((even,) * len(self.marginal), even, (1.0, *[0.0] * (len(self.count) - 1)))
         return Beliefs(
             tuple(tuple(value / total for value in row) for row in self.marginal),
             tuple(value / total for value in self.member),
             tuple(value / total for value in self.count),
         )
 
-    def one(self) -> Beliefs:
-        self.singles()
-        return self.done()
 
-    def live(self) -> list[int]:
-        """The causes that can still matter, by the best they do on any symptom."""
-        strength = [max(weight * row[cause] for row in self.rows) for cause, weight in enumerate(self.weight)]
-        floor = max(strength) * NEGLIGIBLE
-        return [cause for cause in range(self.size) if strength[cause] > floor]
+def _paired(
+    scaled: Sequence[Vector],
+    pairings: Sequence[tuple[Vector, Vector]],
+    single: Vector,
+    shares: Sequence[float],
+    linked: Mapping[int, float] | None,
+) -> list[int]:
+    """The linked causes that must be paired one by one: the rest together move no belief by NEGLIGIBLE.
 
-    def two(self) -> Beliefs:
-        self.singles()
-        share = KAPPA[2][1] / self.pairs_of_priors / 2
-        live = self.live()
-        for position, first in enumerate(live):
-            for second in live[position + 1 :]:
-                joint = share * self.weight[first] * self.weight[second] / self.overlap(first, second)
-                self.add(joint * self.rows[0][first] * self.rows[1][second], (first, second), (first, second))
-                self.add(joint * self.rows[0][second] * self.rows[1][first], (second, first), (first, second))
-        return self.done()
+    What a cause can move is bounded by its pairs and triples at the greatest 1 / W; what all explanations weigh is
+    bounded from below by single causes and by pairs with the last cause ('something else'), which overlaps with none.
+    """
+    if linked is None:
+        return list(range(len(single)))
+    least = sum(single) + shares[1] * sum((sum(u) - u[-1]) * v[-1] + (sum(v) - v[-1]) * u[-1] for u, v in pairings)
+    moved = dict.fromkeys(linked, 0.0)
+    for first, second in pairings:
+        first_total, second_total = sum(first), sum(second)
+        for cause, most in linked.items():
+            moved[cause] += shares[1] * most * (first[cause] * second_total + second[cause] * first_total)
+    if len(scaled) == 3:
+        plain = [sum(row) for row in scaled]
+        grown = [
+            total + sum(row[c] * (most - 1) for c, most in linked.items())
+            for row, total in zip(scaled, plain, strict=True)
+        ]
+        for j, row in enumerate(scaled):
+            others = [i for i in range(3) if i != j]
+            pair = shares[2] * plain[others[0]] * grown[others[1]]
+            for cause, most in linked.items():
+                moved[cause] += pair * row[cause] * most**2
+    dropped = 0.0
+    rising = sorted((value, cause) for cause, value in moved.items())
+    for position, (value, _) in enumerate(rising):
+        dropped += value
+        if dropped > NEGLIGIBLE * least:
+            return sorted(cause for _, cause in rising[position:])
+    return []
 
-    def three(self) -> Beliefs:
-        self.singles()
-        live = self.live()
-        a, b, c = self.rows
-        two_share = KAPPA[3][1] / self.pairs_of_priors / 6
-        three_share = KAPPA[3][2] / self.triples_of_priors / 6
-        between = {(x, y): 1 / self.overlap(x, y) for i, x in enumerate(live) for y in live[i + 1 :]}
-        for (x, y), factor in between.items():
-            joint = two_share * self.weight[x] * self.weight[y] * factor
-            for one, other in ((x, y), (y, x)):
-                self.add(joint * a[one] * b[one] * c[other], (one, one, other), (x, y))
-                self.add(joint * a[one] * b[other] * c[one], (one, other, one), (x, y))
-                self.add(joint * a[other] * b[one] * c[one], (other, one, one), (x, y))
-        for i, x in enumerate(live):
-            for j, y in enumerate(live[i + 1 :], i + 1):
-                first = three_share * self.weight[x] * self.weight[y] * between[x, y]
-                for z in live[j + 1 :]:
-                    joint = first * self.weight[z] * between[x, z] * between[y, z]
-                    for p, q, r in ((x, y, z), (x, z, y), (y, x, z), (y, z, x), (z, x, y), (z, y, x)):
-                        self.add(joint * a[p] * b[q] * c[r], (p, q, r), (x, y, z))
-        return self.done()
+
+def _without_each(values: Vector) -> Vector:
+    """For each place, the sum of all other values."""
+    before = accumulate(values, initial=0.0)
+    after = list(accumulate(reversed(values), initial=0.0))[-2::-1]
+    return list(map(add, before, after))
+
+
+def _pairs_before(first: Vector, second: Vector) -> Vector:
+    """For each place, the sum of first[y] * second[z] over distinct y, z before it; one entry more than places."""
+    left = accumulate(first, initial=0.0)
+    right = accumulate(second, initial=0.0)
+    steps = (b * s + a * f for a, b, f, s in zip(right, left, first, second, strict=False))
+    return list(accumulate(steps, initial=0.0))
+
+
+def _pairs_without_each(first: Vector, second: Vector) -> Vector:
+    """For each place, the sum of first[y] * second[z] over distinct y, z that are not that place."""
+    before = _pairs_before(first, second)
+    after = _pairs_before(first[::-1], second[::-1])[::-1]
+    f_before, s_before = list(accumulate(first, initial=0.0)), list(accumulate(second, initial=0.0))
+    f_after = list(accumulate(first[::-1], initial=0.0))[::-1]
+    s_after = list(accumulate(second[::-1], initial=0.0))[::-1]
+    return [
+        before[i] + after[i + 1] + f_before[i] * s_after[i + 1] + s_before[i] * f_after[i + 1]
+        for i in range(len(first))
+    ]
+
+
+class _Among:
+    """Sums over distinct causes: ``inside`` those with overlaps, the others free of them."""
+
+    def __init__(self, inside: list[int], overlap: Callable[[int, int], float], size: int) -> None:
+        self.inside = inside
+        self.size = size
+        within = set(inside)
+        self.outside = [cause for cause in range(size) if cause not in within]
+        # factor[x][y] = 1 / W; zero on the diagonal, which leaves a cause paired with itself out of every sum.
+        self.factor = [[0.0] * len(inside) for _ in inside]
+        for i, x in enumerate(inside):
+            for j in range(i):
+                self.factor[i][j] = self.factor[j][i] = 1.0 / overlap(inside[j], x)
+
+    def split(self, values: Vector) -> tuple[Vector, Vector]:
+        return [values[cause] for cause in self.inside], [values[cause] for cause in self.outside]
+
+    def joined(self, inside: Vector, outside: Vector) -> Vector:
+        result = [0.0] * self.size
+        for cause, value in zip(self.inside, inside, strict=True):
+            result[cause] = value
+        for cause, value in zip(self.outside, outside, strict=True):
+            result[cause] = value
+        return result
+
+    def met(self, values: Vector) -> Vector:
+        """For each inside cause, the sum of the other inside values, each over its overlap with it."""
+        return [sum(map(mul, row, values)) for row in self.factor]
+
+    def pairs(self, first: Vector, second: Vector, share: float) -> list[Vector]:
+        """Weights of the explanations by two distinct causes, by the first member and by the second."""
+        (f_in, f_out), (s_in, s_out) = self.split(first), self.split(second)
+        return [self.led(f_in, f_out, s_in, s_out, share), self.led(s_in, s_out, f_in, f_out, share)]
+
+    def led(self, own_in: Vector, own_out: Vector, other_in: Vector, other_out: Vector, share: float) -> Vector:
+        free, bound = sum(other_out), sum(other_in)
+        return self.joined(
+            [share * own * (free + met) for own, met in zip(own_in, self.met(other_in), strict=True)],
+            [share * own * (bound + rest) for own, rest in zip(own_out, _without_each(other_out), strict=True)],
+        )
+
+    def triples(self, scaled: Sequence[Vector], share: float) -> list[Vector]:
+        """Weights of the explanations by three distinct causes, by the member behind each symptom."""
+        ins, outs = zip(*(self.split(values) for values in scaled), strict=True)
+        met = [self.met(values) for values in ins]
+        inner = self.inner_triples(ins)
+        result = []
+        for j in range(3):
+            k, other = (i for i in range(3) if i != j)
+            k_free, other_free = sum(outs[k]), sum(outs[other])
+            both_free = _pairs_before(outs[k], outs[other])[-1]
+            inside = [
+                share * own * (both_free + other_free * met_k + k_free * met_other + third)
+                for own, met_k, met_other, third in zip(ins[j], met[k], met[other], inner[j], strict=True)
+            ]
+            both_bound = sum(map(mul, ins[k], met[other]))
+            k_bound, other_bound = sum(ins[k]), sum(ins[other])
+            rests = zip(
+                outs[j],
+                _pairs_without_each(outs[k], outs[other]),
+                _without_each(outs[k]),
+                _without_each(outs[other]),
+                strict=True,
+            )
+            outside = [
+                share * own * (both + k_bound * other_rest + other_bound * k_rest + both_bound)
+                for own, both, k_rest, other_rest in rests
+            ]
+            result.append(self.joined(inside, outside))
+        return result
+
+    def inner_triples(self, ins: Sequence[Vector]) -> list[Vector]:
+        """For each symptom and inside cause, the sum over two other inside causes behind the other symptoms."""
+        by_third = self.thirds(ins[2])
+        by_second = self.thirds(ins[1])
+        return [
+            [sum(map(mul, ins[1], row)) for row in by_third],
+            [sum(map(mul, ins[0], row)) for row in by_third],
+            [sum(map(mul, ins[0], row)) for row in by_second],
+        ]
+
+    def thirds(self, values: Vector) -> list[Vector]:
+        """factor[x][y] times the sum over z of values[z] * factor[x][z] * factor[y][z]."""
+        size = len(self.inside)
+        result = [[0.0] * size for _ in range(size)]
+        for x, row in enumerate(self.factor):
+            weighted = list(map(mul, values, row))
+            for y in range(x):
+                result[x][y] = result[y][x] = row[y] * sum(map(mul, weighted, self.factor[y]))
+        return result
