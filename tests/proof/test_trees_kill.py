@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from sallow.trees import exchange, ledger, schema, shelf
+from sallow.trees import exchange, history, ledger, schema, shelf
 from sallow.trees.book import Book, open_book
 from sallow.trees.model import Event, Look, Tree
 
@@ -55,7 +55,7 @@ def write_without_end(path: Path, source: Path, name: str, dice: random.Random, 
             elif choice < 0.85:
                 act = note(book, uids, f"never acknowledged {words}")
                 for _ in range(dice.randrange(4)):
-                    act = ledger.undo(book, TODAY, act).number  # and back again, and so on
+                    act = history.undo(book, TODAY, act).number  # and back again, and so on
             elif choice < 0.97:
                 ledger.edit_tree(book, uids[0], {"soil": "s" * dice.randrange(300)}, TODAY)
             else:

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from sallow.errors import BadInput
-from sallow.trees import exchange, ledger, shelf
+from sallow.trees import exchange, history, ledger, shelf
 from sallow.trees.book import open_book
 from sallow.trees.model import EVENT_KINDS, Event, Look, PendingCheck, Tree
 
@@ -77,7 +77,7 @@ def fill(path: Path, planted: list[Tree], noted: list[Event], looked: list[Look]
             ledger.add_events(book, [_at(event, uids[number % len(uids)])], TODAY, "noted")
         for look in looked:
             ledger.keep_look(book, trees=uids[: 1 + len(look.seen)], look=look)
-        ledger.undo(book, TODAY)
+        history.undo(book, TODAY)
 
 
 def _at(event: Event, uid: str) -> Event:
@@ -99,7 +99,7 @@ def a_small_book(path: Path) -> Path:
         [Look(TODAY, photos=("a.jpg",))],
     )
     with open_book(path) as book:
-        ledger.undo(book, TODAY, 5)
+        history.undo(book, TODAY, 5)
     return path
 
 
@@ -131,7 +131,7 @@ def test_undo_goes_on_working_in_the_copy(tmp_path: Path) -> None:
         exchange.take_in(book, exchange.read_export(tmp_path / "all.json"), TODAY)
         tree = shelf.find_tree(book, "barrel")
         assert len(shelf.events_of(book, [tree.uid])[tree.uid]) == 1
-        ledger.undo(book, TODAY, 3)
+        history.undo(book, TODAY, 3)
         assert shelf.events_of(book, [tree.uid])[tree.uid] == ()
 
 
@@ -158,8 +158,8 @@ def test_taking_in_adds_keeps_what_is_there_and_can_be_undone(tmp_path: Path) ->
         again = exchange.take_in(book, exchange.read_export(tmp_path / "all.json"), TODAY)
         assert again.differing == ("trees Barrel lemon",)
         assert shelf.find_tree(book, "barrel lemon 2").soil == "clay"
-        ledger.undo(book, TODAY)
-        ledger.undo(book, TODAY)
+        history.undo(book, TODAY)
+        history.undo(book, TODAY)
         assert shelf.all_trees(book) == (own,)
 
 
@@ -167,7 +167,7 @@ def test_csv_cells_are_no_formulas_to_a_spreadsheet(tmp_path: Path) -> None:
     path = tmp_path / "book.sqlite"
     fill(path, [Tree("Fig", "fig", soil="=cmd|' /C calc'!A0", latitude=-34.5)], [], [])
     with open_book(path) as book:
-        ledger.undo(book, TODAY, 2)
+        history.undo(book, TODAY, 2)
     exchange.export(tables_of(path), tmp_path / "folder")
     text = (tmp_path / "folder" / "trees.csv").read_text(encoding="utf-8-sig")
     assert "'=cmd|" in text and ",-34.5," in text

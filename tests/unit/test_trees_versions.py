@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from sallow.errors import BookError
-from sallow.trees import ledger, schema, shelf
+from sallow.trees import history, ledger, schema, shelf
 from sallow.trees.book import open_book
 from sallow.trees.model import Event
 
@@ -84,15 +84,15 @@ def test_a_book_of_version_1_opens_with_everything_in_it(old_book: Path) -> None
             "k1",
         )
         assert look.seen == () and look.look_again is None
-        assert ledger.acts(book)[1].undone_by == 4
+        assert history.acts(book)[1].undone_by == 4
 
 
 def test_what_version_1_wrote_down_can_still_be_undone(old_book: Path) -> None:
     with open_book(old_book) as book:
-        ledger.undo(book, TODAY, 4)
+        history.undo(book, TODAY, 4)
         assert [event.uid for event in shelf.events_of(book, ["t1"])["t1"]] == ["e1", "e2", "e3"]
         ledger.add_events(book, [Event("fed", TODAY, tree="t1")], TODAY, "noted")
-        assert ledger.acts(book)[0].number == 6
+        assert history.acts(book)[0].number == 6
 
 
 def test_an_upgraded_book_has_the_same_form_as_a_new_one(old_book: Path, tmp_path: Path) -> None:

@@ -137,17 +137,17 @@ def remove(arguments: argparse.Namespace, environment: Environment) -> None:
 
 def undo(arguments: argparse.Namespace, environment: Environment) -> None:
     """Take back the last act, or one by number; ``--list`` shows the last ones."""
-    from sallow.trees import ledger
+    from sallow.trees import history
     from sallow.trees.book import open_book
     from sallow.trees.dates import say_date
     from sallow.trees.words import plain
 
     with open_book(book_path(arguments, environment)) as book:
         if not arguments.list:
-            act = ledger.undo(book, environment.today, arguments.number)
+            act = history.undo(book, environment.today, arguments.number)
             say_wrapped(environment, plain(f"Done: {act.words}. To turn that round: sallow trees undo {act.number}"))
             return
-        acts = ledger.acts(book)
+        acts = history.acts(book)
     environment.say("Written last, newest first")
     for act in acts:
         back = f" (taken back by {act.undone_by})" if act.undone_by else ""

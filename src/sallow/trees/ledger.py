@@ -1,16 +1,15 @@
-"""Writing in the book: every write is one act with its before and after, so that each can be undone."""
+"""Writing in the book: every write is one act with its before and after, so that history.undo can take it back."""
 
 from __future__ import annotations
 
-import json
 import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from sallow.errors import BadInput, BookError
-from sallow.trees.book import Book, reading, writing
+from sallow.errors import BadInput
+from sallow.trees.book import Book, writing
 from sallow.trees.model import (
     CAME_OF_IT,
     Event,
@@ -21,7 +20,7 @@ from sallow.trees.model import (
     clean_text,
     name_key,
 )
-from sallow.trees.rows import readable, row_of_event, row_of_look, row_of_tree, to_json, tree_of
+from sallow.trees.rows import row_of_event, row_of_look, row_of_tree, to_json, tree_of
 
 TABLES_WITH_UNDO = ("trees", "events", "looks", "photos")
 _ABSENT, _PRESENT = {"gone": 1}, {"gone": 0}
@@ -117,28 +116,6 @@ def add_photo(book: Book, look: str, path: str, today: date) -> Act:
         return record(connection, today, f"noted the photo {path}", [change])
 
 
-def undo(book: Book, today: date, number: int | None = None) -> Act:
-    """Take back one act: the newest that still stands, or that with ``number``, which may itself be an undo.
-
-    BadInput when there is none, when it was taken back already, or when a later act changed the same rows.
-    """
-    with writing(book) as connection:
-        act = _act_to_undo(connection, number)
-        changes = [_take_back(connection, act, change) for change in _changes_of(connection, act.number)]
-        words = (
-            f"took back {act.number}: {act.words}" if act.undoes is None else f"did again what {act.number} took back"
-        )
-        return record(connection, today, words, changes, undoes=act.number)
-
-
-def acts(book: Book, limit: int = 20) -> tuple[Act, ...]:
-    """The newest acts, newest first."""
-    with reading(book) as connection:
-        taken_back = _taken_back(connection)
-        rows = connection.execute("SELECT * FROM acts ORDER BY number DESC LIMIT ?", (limit,)).fetchall()
-    return tuple(_act(row, taken_back) for row in rows)
-
-
 def insert(connection: sqlite3.Connection, table: str, row: Mapping[str, Any]) -> Change:
     """Write a new row; the change that undoing turns into 'gone'."""
     marks = ", ".join("?" for _ in row)
@@ -207,67 +184,3 @@ def _refuse_taken_name(connection: sqlite3.Connection, tree: Tree) -> None:
     ).fetchone()
     if taken is not None:
         raise BadInput(f"there is already a tree called '{taken['name']}' in the book; choose another name.")
-
-
-@readable
-def _act(row: sqlite3.Row, taken_back: Mapping[int, int]) -> Act:
-    number = row["number"]
-    return Act(number, date.fromisoformat(row["day"]), row["words"], row["undoes"], taken_back.get(number))
-
-
-def _taken_back(connection: sqlite3.Connection) -> dict[int, int]:
-    # An undo may itself have been undone. It always has the higher number, so one pass from the newest does.
-    taken_back: dict[int, int] = {}
-    for row in connection.execute("SELECT number, undoes FROM acts WHERE undoes IS NOT NULL ORDER BY number DESC"):
-        if row["number"] not in taken_back:
-            taken_back[row["undoes"]] = row["number"]
-    return taken_back
-
-
-def _act_to_undo(connection: sqlite3.Connection, number: int | None) -> Act:
-    taken_back = _taken_back(connection)
-    if number is None:
-        for row in connection.execute("SELECT * FROM acts WHERE undoes IS NULL ORDER BY number DESC"):
-            if row["number"] not in taken_back:
-                return _act(row, taken_back)
-        raise BadInput("there is nothing to take back in this book.")
-    # as text, since a number of any length may have been typed
-    row = connection.execute("SELECT * FROM acts WHERE CAST(number AS TEXT) = ?", (str(number),)).fetchone()
-    if row is None or number in taken_back:
-        why = "is not in this book" if row is None else f"was taken back already, by number {taken_back[number]}"
-        raise BadInput(f"number {number} {why}; see 'sallow trees undo --list'.")
-    return _act(row, taken_back)
-
-
-@readable
-def _changes_of(connection: sqlite3.Connection, number: int) -> list[Change]:
-    rows = connection.execute(
-        "SELECT kind, row, before, after FROM changes WHERE act = ? ORDER BY place DESC", (number,)
-    ).fetchall()
-    return [Change(row["kind"], row["row"], json.loads(row["before"]), json.loads(row["after"])) for row in rows]
-
-
-def _take_back(connection: sqlite3.Connection, act: Act, change: Change) -> Change:
-    if change.kind not in TABLES_WITH_UNDO:
-        raise BookError(
-            f"act {act.number} changed '{change.kind}', which this sallow does not know; nothing was changed."
-        )
-    now = connection.execute(f"SELECT * FROM {change.kind} WHERE uid = ?", (change.row,)).fetchone()
-    if now is None or any(now[name] != value for name, value in change.after.items()):
-        raise BadInput(
-            f"number {act.number} ({act.words}) cannot be taken back by itself: something later "
-            "changed the same "
-            "line. Take the later one back first; 'sallow trees undo --list' shows them."
-        )
-    if change.kind == "trees" and ("name_key" in change.before or change.before.get("gone") == 0):
-        name, key = change.before.get("name", now["name"]), change.before.get("name_key", now["name_key"])
-        clash = connection.execute(
-            "SELECT 1 FROM trees WHERE name_key = ? AND gone = 0 AND uid <> ?", (key, change.row)
-        ).fetchone()
-        if clash:
-            raise BadInput(
-                f"another tree is called '{name}' by now, so number {act.number} cannot be taken "
-                "back yet. Give that "
-                f'one a new name first: sallow trees edit "{name}" --name "another name"'
-            )
-    return update(connection, change.kind, change.row, change.before)

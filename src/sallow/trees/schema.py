@@ -64,6 +64,7 @@ _VERSION_2 = (
         gone INTEGER NOT NULL DEFAULT 0 CHECK (gone IN (0, 1)))""",
     "CREATE INDEX photos_of_look ON photos (look)",
     "CREATE INDEX acts_undone ON acts (undoes)",
+    "CREATE INDEX changes_of_row ON changes (kind, row)",
     """INSERT INTO looks (uid, day, answers, knowledge, result, gone)
         SELECT uid, day, answers, knowledge, result, gone FROM looks_of_version_1 ORDER BY rowid""",
     "INSERT INTO look_trees (look, place, tree) SELECT uid, 0, tree FROM looks_of_version_1 ORDER BY rowid",
