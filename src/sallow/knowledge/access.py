@@ -7,7 +7,7 @@ from pathlib import Path
 
 from sallow.environment import Environment
 from sallow.errors import BadInput
-from sallow.knowledge.load import knowledge_files, load
+from sallow.knowledge.files import knowledge_files
 from sallow.knowledge.locate import shipped_folder
 from sallow.knowledge.model import Knowledge
 
@@ -27,5 +27,25 @@ def folders_for(environment: Environment, extra: Sequence[str] = ()) -> list[Pat
 
 
 def open_knowledge(environment: Environment, extra: Sequence[str] = (), with_cases: bool = False) -> Knowledge:
-    """The knowledge, from the compiled form when that is fresh; KnowledgeError with every complaint otherwise."""
-    return load(folders_for(environment, extra), with_cases)
+    """The knowledge, from the compiled form when that is fresh; KnowledgeError with every complaint otherwise.
+
+    The causes' typical looks and near misses are there only ``with_cases``.
+    """
+    from sallow.knowledge.compiled import StoredLines, open_compiled
+    from sallow.reasoning.stored import stored_reader
+
+    folders = folders_for(environment, extra)
+
+    def from_files() -> Knowledge:
+        from sallow.knowledge.load import load
+
+        return load(folders, with_cases)
+
+    def storing() -> StoredLines:
+        from sallow.reasoning.stored import stored_lines
+
+        return stored_lines
+
+    if environment.cache_folder is None:
+        return from_files()
+    return open_compiled(environment.cache_folder, folders, with_cases, from_files, storing, stored_reader)

@@ -69,7 +69,8 @@ def sign_in(raw: Plain) -> m.Sign:
     """A sign from its list."""
     answers = MappingProxyType({answer[0]: m.Answer(*answer) for answer in raw[4]})
     implied = tuple([m.Implied(condition_in(when), answer) for when, answer in raw[16]])
-    return m.Sign(*raw[:4], answers, *raw[5:15], condition_in(raw[15]), implied, raw[17])
+    fields = (*raw[:4], answers, *raw[5:15], condition_in(raw[15]), implied, raw[17])
+    return m.Sign(*fields)
 
 
 def event_out(e: m.EventKind) -> Plain:
@@ -106,7 +107,8 @@ def check_out(c: m.Check) -> Plain:
 def check_in(raw: Plain) -> m.Check:
     """A check from its list."""
     results = tuple([m.Result(r[0], r[1], tuple(r[2]), tuple(r[3])) for r in raw[8]])
-    return m.Check(raw[0], raw[1], tuple(raw[2]), *raw[3:8], results, raw[9], tuple(raw[10]), tuple(raw[11]))
+    fields = (raw[0], raw[1], tuple(raw[2]), *raw[3:8], results, raw[9], tuple(raw[10]), tuple(raw[11]))
+    return m.Check(*fields)
 
 
 def cause_out(c: m.Cause, with_looks: bool) -> Plain:
@@ -127,14 +129,15 @@ def cause_out(c: m.Cause, with_looks: bool) -> Plain:
 
 def cause_in(raw: Plain) -> m.Cause:
     """A cause from its list."""
-    evidence = tuple([m.Evidence(condition_in(e[0]), *e[1:4], tuple(e[4]), *e[5:]) for e in raw[7]])
+    evidence = tuple([m.Evidence(condition_in(e[0]), e[1], e[2], e[3], tuple(e[4]), e[5], e[6], e[7]) for e in raw[7]])
     steps = tuple([m.Step(s[0], s[1], s[2], condition_in(s[3]), tuple(s[4]), tuple(s[5])) for s in raw[9]])
-    return m.Cause(
+    fields = (
         *raw[:4], tuple(raw[4]), tuple(raw[5]), MappingProxyType(raw[6]), evidence, tuple(raw[8]), steps,
         tuple([m.LookAlike(*alike) for alike in raw[10]]), tuple(raw[11]), tuple(raw[12]), tuple(raw[13]),
         tuple(raw[14]), raw[15], tuple([m.RedFlag(condition_in(f[0]), f[1], f[2]) for f in raw[16]]), raw[17],
         MappingProxyType(raw[18]), MappingProxyType(raw[19]), raw[20],
     )  # fmt: skip
+    return m.Cause(*fields)
 
 
 def intention_out(i: m.Intention) -> Plain:

@@ -11,52 +11,12 @@ from typing import Any
 
 from sallow.errors import BadInput, Complaint, KnowledgeError
 from sallow.knowledge.build import build_knowledge
+from sallow.knowledge.files import knowledge_files, read_text
 from sallow.knowledge.model import Knowledge
 from sallow.knowledge.yaml_reader import Document, read_yaml
 
-# Which schema a file answers to: by its folder, or by its name at the top of the knowledge folder.
-FOLDERS = {
-    "causes": "cause",
-    "signs": "signs",
-    "findings": "findings",
-    "checks": "checks",
-    "tables": "table",
-    "sources": "sources",
-    "cases": "cases",
-}
-TOP_FILES = {
-    "events": "events",
-    "crops": "crops",
-    "climates": "climates",
-    "cautions": "cautions",
-    "intentions": "intentions",
-    "switched_off": "switched_off",
-}
+__all__ = ["check_schema", "knowledge_files", "load", "read_folders", "read_text", "schema"]
 SCHEMA_FOLDER = Path(__file__).parent / "schema"
-
-
-def knowledge_files(folder: Path, with_cases: bool = False) -> list[tuple[str, Path]]:
-    """(kind, path) of every knowledge file below ``folder``, in a fixed order."""
-    found: list[tuple[str, Path]] = []
-    for name, kind in TOP_FILES.items():
-        if (folder / f"{name}.yaml").is_file():
-            found.append((kind, folder / f"{name}.yaml"))
-    for name, kind in FOLDERS.items():
-        if kind != "cases" or with_cases:
-            found += [(kind, path) for path in sorted((folder / name).rglob("*.yaml"))]
-    return found
-
-
-def read_text(path: Path) -> str:
-    """The text of a knowledge or answers file; BadInput when it is missing, unreadable or not UTF-8."""
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise BadInput(f"{path}: cannot be read ({error.strerror or error})") from None
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise BadInput(f"{path}: byte {error.start + 1} is not UTF-8 text; save the file as UTF-8") from None
 
 
 def load(folders: Sequence[Path], with_cases: bool = False) -> Knowledge:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -265,7 +265,11 @@ class Case:
 
 @dataclass(frozen=True, slots=True)
 class Knowledge:
-    """The whole knowledge base; the only value the rest of the program receives."""
+    """The whole knowledge base; the only value the rest of the program receives.
+
+    ``overlays`` names the folders laid over the shipped one and what each changes. ``stored`` gives the compiled
+    evidence of a cause in a context when it was read from the compiled form, else None.
+    """
 
     signs: Mapping[str, Sign]
     findings: Mapping[str, Finding]
@@ -283,6 +287,7 @@ class Knowledge:
     cases: tuple[Case, ...]
     version: str
     overlays: tuple[str, ...] = ()
+    stored: Callable[[str, Mapping[str, str]], Any] | None = field(default=None, compare=False, repr=False)
 
     def answers_of(self, sign: str) -> Mapping[str, Answer]:
         """The answers of a sign, by id."""

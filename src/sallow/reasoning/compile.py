@@ -148,12 +148,17 @@ def _compile_base(held: _Held, items: tuple[tuple[str, str], ...]) -> Base:
         Candidate(
             cause,
             (1 - SHARE_OF_SOMETHING_ELSE) * weights[cause.id] / total,
-            compiler.components(cause),
+            compiler.stored_or_compiled(cause),
             part_ratios(cause, variables),
         )
         for cause in possible
     )
     return Base(knowledge, context, compiler.variables, candidates, _program(held), compiler.somes)
+
+
+def compiler_for(knowledge: Knowledge, context: Mapping[str, str]) -> _Compiler:
+    """A compiler of evidence for one context."""
+    return _Compiler(knowledge, _variables(_Held(knowledge)), context)
 
 
 @lru_cache(maxsize=8)
@@ -223,6 +228,17 @@ class _Compiler:
         self.expanded: dict[tuple[str, bool], Residual] = {}
         self.busy: set[tuple[str, bool]] = set()
         self.somes: dict[str, Condition] = {}
+
+    def stored_or_compiled(self, cause: Cause) -> tuple[Component, ...]:
+        """The evidence of a cause from the knowledge's compiled form where that holds it, else compiled now."""
+        stored = self.knowledge.stored(cause.id, self.context) if self.knowledge.stored else None
+        if stored is None:
+            return self.components(cause)
+        for variable, inner in stored[1]:
+            self.variables.setdefault(variable.id, variable)
+            self.somes.setdefault(variable.id, inner)
+        components: tuple[Component, ...] = stored[0]
+        return components
 
     def components(self, cause: Cause) -> tuple[Component, ...]:
         residuals = [(e, self.residual(e.when, True)) for e in cause.evidence if not e.rules_out]
@@ -295,7 +311,7 @@ class _Compiler:
         name = f"some.{spelled(inner)}"
         if name not in self.variables:
             share = min(max(self.chance(inner), 0.002), 0.9)
-            self.variables[name] = Variable(name, {"yes": share, "no": 1 - share}, "", False, 0.5, frozenset(("no",)))
+            self.variables[name] = pseudo_variable(name, share)
             self.somes[name] = inner
         return name
 
@@ -320,6 +336,11 @@ class _Compiler:
                 return 1 - result
             case _:
                 return 0.5
+
+
+def pseudo_variable(name: str, share: float) -> Variable:
+    """The yes/no variable of 'some symptom shows this'."""
+    return Variable(name, {"yes": share, "no": 1 - share}, "", False, 0.5, frozenset(("no",)))
 
 
 def spelled(condition: Condition) -> str:

@@ -1,0 +1,63 @@
+"""Which files a knowledge folder holds, and of which kind each is; needs no library."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from sallow.errors import BadInput
+
+# Which schema a file answers to: by its folder, or by its name at the top of the knowledge folder.
+FOLDERS = {
+    "causes": "cause",
+    "signs": "signs",
+    "findings": "findings",
+    "checks": "checks",
+    "tables": "table",
+    "sources": "sources",
+    "cases": "cases",
+}
+TOP_FILES = {
+    "events": "events",
+    "crops": "crops",
+    "climates": "climates",
+    "cautions": "cautions",
+    "intentions": "intentions",
+    "switched_off": "switched_off",
+}
+
+
+def knowledge_files(folder: Path, with_cases: bool = False) -> list[tuple[str, Path]]:
+    """(kind, path) of every knowledge file below ``folder``, in a fixed order; links that lead outside are left out."""
+    found = [(kind, folder / f"{name}.yaml") for name, kind in TOP_FILES.items()]
+    found = [(kind, path) for kind, path in found if path.is_file()]
+    for name, kind in FOLDERS.items():
+        if kind != "cases" or with_cases:
+            found += [(kind, Path(path)) for path in sorted(_below(str(folder / name)))]
+    return found
+
+
+def _below(folder: str) -> list[str]:
+    found: list[str] = []
+    try:
+        with os.scandir(folder) as entries:
+            for entry in entries:
+                if entry.is_dir(follow_symlinks=False):
+                    found += _below(entry.path)
+                elif entry.name.endswith(".yaml") and entry.is_file():
+                    found.append(entry.path)
+    except OSError:
+        return found
+    return found
+
+
+def read_text(path: Path) -> str:
+    """The text of a knowledge or answers file; BadInput when it is missing, unreadable or not UTF-8."""
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise BadInput(f"{path}: cannot be read ({error.strerror or error})") from None
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise BadInput(f"{path}: byte {error.start + 1} is not UTF-8 text; save the file as UTF-8") from None
