@@ -23,6 +23,7 @@ pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="kills a forked 
 
 TODAY = date(2026, 5, 6)
 LONGEST_LIFE = 0.025  # seconds; one write takes about 1 to 4 thousandths
+FROM_THE_START = 0.3  # share of the kills whose moment is counted from the start
 NEW_BOOK_EVERY = 10
 
 
@@ -76,9 +77,12 @@ def live_and_die(
     told: Told,
     meanwhile: Callable[[float], None] = time.sleep,
 ) -> None:
-    """One writer: forked, killed after a random moment spent on ``meanwhile``, and what it had told counted."""
+    """One writer: forked, killed after a random moment spent on ``meanwhile``, and what it had told counted.
+
+    The moment is counted from the start, to hit the opening too, or from the first note, however slow the machine.
+    """
     hear, acknowledge = os.pipe()
-    seed, life = dice.random(), dice.uniform(0, LONGEST_LIFE)
+    seed, from_the_start, life = dice.random(), dice.random() < FROM_THE_START, dice.uniform(0, LONGEST_LIFE)
     child = os.fork()
     if child == 0:
         try:
@@ -86,18 +90,28 @@ def live_and_die(
         finally:
             os._exit(1)
     os.close(acknowledge)
+    heard = b"" if from_the_start else hear_a_note(hear)
     meanwhile(life)
     os.kill(child, signal.SIGKILL)
     _, status = os.waitpid(child, 0)
     told.in_the_midst += Path(f"{path}-journal").exists()
-    with os.fdopen(hear) as pipe:
-        lines = pipe.read().splitlines()
+    with os.fdopen(hear, "rb") as pipe:
+        lines = (heard + pipe.read()).decode().splitlines()
     assert os.WIFSIGNALED(status), f"the writer ended by itself after {lines[-1:]}"
     for line in lines:
         kind, _, words = line.partition(" ")
         told.notes[words] += kind == "note"
         told.looks += kind == "look"
         told.taken_in += kind == "import"
+
+
+def hear_a_note(pipe: int) -> bytes:
+    heard = b""
+    while b"note" not in heard:
+        piece = os.read(pipe, 1000)
+        assert piece, "the writer ended before its first note"
+        heard += piece
+    return heard
 
 
 def the_book_is_whole(path: Path, told: Told) -> None:
@@ -180,7 +194,7 @@ def kill_many(folder: Path, kills: int, seed: int) -> tuple[int, int]:
 
 def test_fifteen_kills_lose_no_acknowledged_note(tmp_path: Path) -> None:
     acknowledged, _ = kill_many(tmp_path, 15, seed=6)
-    assert acknowledged > 15
+    assert acknowledged >= 8
 
 
 @pytest.mark.proof
@@ -205,10 +219,12 @@ def test_kills_while_another_terminal_is_writing_lose_nothing(tmp_path: Path) ->
                 note(book, [uid], words)
                 told.notes[words] += 1
 
-    for number in range(40):
+    for number in range(400):
         live_and_die(path, source, f"writer {number}", dice, told, write_too)
         the_book_is_whole(path, told)
-    assert told.in_the_midst > 5
+        if number >= 40 and told.in_the_midst > 5:
+            break
+    assert told.in_the_midst > 5, "too few kills hit in the middle of a write to prove anything"
 
 
 def test_two_writers_at_once_lose_nothing(tmp_path: Path) -> None:
