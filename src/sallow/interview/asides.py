@@ -27,16 +27,12 @@ def why_lines(session: Session, state: State, key: Key) -> list[str]:
     knowledge = session.knowledge
     sign = f"event.{key.id}" if key.kind == "event" else key.id
     asker = session.asker(state.look)
-    names = (
-        [n for n in asker.rows.get(key.symptom, {}) if asker.scales.base.variables[n].sign == sign]
-        if key.symptom in asker.rows
-        else []
-    )
+    names = asker.names(key.symptom, sign)
     if not names:
         return ["Every look begins with this; what follows depends on it."]
     causes = asker.weighed.causes
     lines = []
-    for name in sorted(names):
+    for name in names:
         now = asker.shares(key.symptom)
         for prospect in asker.prospects(key.symptom, name):
             if name != sign and prospect.value == "no":

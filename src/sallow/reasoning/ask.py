@@ -6,11 +6,13 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from math import log2
+from operator import mul
 
 from sallow.knowledge.conditions import variables_in
 from sallow.knowledge.model import Knowledge, Sign
 from sallow.reasoning.chain import holds
 from sallow.reasoning.facts import OVERLOOKED
+from sallow.reasoning.likelihood import Known, Spoken
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.reasoning.words import word_for
 
@@ -21,8 +23,6 @@ TRIED_SINGLY = 16
 TRIED_IN_PAIRS = 5
 WORTH_RULING_OUT = 0.01
 TRIAL_EFFORT = 5.0
-
-Row = tuple[int, Mapping[str, float]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +48,16 @@ class Prospect:
     beliefs: tuple[float, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Lead:
+    """One possible answer: how likely it is now, which cause it would put first, and how likely that would be."""
+
+    value: str
+    chance: float
+    cause: int
+    belief: float
+
+
 class Asker:
     """Chooses questions for one weighed look. ``asked`` holds the (symptom, sign) pairs already put to the person."""
 
@@ -63,7 +73,13 @@ class Asker:
         self.asked = frozenset(asked)
         self.hardest = hardest
         self.knowledge: Knowledge = scales.base.knowledge
-        self.rows = {symptom: self._rows(symptom) for symptom in self.scopes()}
+        pseudo = scales.pseudo_values(weighed.facts)
+        self.known: dict[int | None, Mapping[int, Known]] = {
+            symptom: scales.touched(weighed.facts, symptom, pseudo) for symptom in self.scopes()
+        }
+        self.beliefs = {symptom: self._shares(symptom) for symptom in self.scopes()}
+        self._spoken: dict[tuple[int | None, str], Spoken] = {}
+        self._orders: dict[int | None, list[int]] = {}
 
     def scopes(self) -> tuple[int | None, ...]:
         """The tree and each symptom."""
@@ -71,31 +87,25 @@ class Asker:
 
     # -- candidates -------------------------------------------------------------------------------------------
 
-    def _rows(self, symptom: int | None) -> dict[str, list[Row]]:
-        """For every unanswered variable of a scope: each cause that speaks of it, and the ratio of each value."""
-        facts, scales = self.weighed.facts, self.scales
-        pseudo = scales.pseudo_values(facts)
-        rows: dict[str, list[Row]] = {}
-        for i, candidate in enumerate(scales.base.candidates):
-            if self.weighed.beliefs.member[i] < 1e-7:
-                continue
-            for k, component in enumerate(candidate.components):
-                if component.of_symptom != (symptom is not None):
-                    continue
-                number = scales.numbers[i, k]
-                swept = scales.swept(number, component, facts, symptom, pseudo)
-                ratios = scales.leaf_ratios(number, component, self.weighed.answers)
-                total = sum(m * r for m, r in zip(swept.total, ratios, strict=True)) or 1e-300
-                for v, name in enumerate(component.diagram.variables):
-                    if name.startswith("some.") or facts.known(symptom, name) is not None:
-                        continue
-                    by_class = [
-                        sum(m * r for m, r in zip(masses, ratios, strict=True)) / total for masses in swept.given[v]
-                    ]
-                    rows.setdefault(name, []).append(
-                        (i, {value: by_class[c] for value, c in component.diagram.classes[v].items()})
-                    )
-        return rows
+    def spoken(self, symptom: int | None, name: str) -> Spoken:
+        """What each cause says of a variable of a scope, given what is known."""
+        key = (symptom, name)
+        if key not in self._spoken:
+            likelihoods = self.scales.likelihoods
+            known = self.known[symptom]
+            self._spoken[key] = likelihoods.spoken(symptom is not None, name, known, self.weighed.answers)
+        return self._spoken[key]
+
+    def names(self, symptom: int | None, sign: str) -> list[str]:
+        """The variables of a sign or event that some cause speaks of and that are not known, in a fixed order."""
+        if symptom not in self.known:
+            return []
+        places = self.scales.likelihoods.places[symptom is not None]
+        return [
+            name
+            for name in self.scales.names_of(sign)
+            if name in places and self.weighed.facts.known(symptom, name) is None
+        ]
 
     def askable(self, symptom: int | None, sign: Sign) -> bool:
         """Whether a sign belongs to the scope and its ``ask_when`` holds."""
@@ -110,14 +120,13 @@ class Asker:
         """Every question that may be asked now, by expected information for its effort, best first."""
         found: list[Question] = []
         for symptom in self.scopes():
-            gains: dict[str, float] = {}
-            for name in self.rows[symptom]:
-                sign = self.scales.base.variables[name].sign
-                gains[sign] = gains.get(sign, 0.0) + self.gain(symptom, name)
-            for sign_id, gain in gains.items():
-                effort = self.effort(symptom, sign_id)
-                if effort is not None and gain >= LEAST_GAIN:
-                    found.append(Question(symptom, sign_id, gain, effort))
+            for sign in self.scales.signs[symptom is not None]:
+                names = self.names(symptom, sign)
+                effort = self.effort(symptom, sign) if names else None
+                if effort is not None:
+                    gain = sum(self.gain(symptom, name) for name in names)
+                    if gain >= LEAST_GAIN:
+                        found.append(Question(symptom, sign, gain, effort))
         return sorted(found, key=lambda q: (-q.gain / (q.effort + 1.0), q.sign, -1 if q.symptom is None else q.symptom))
 
     def effort(self, symptom: int | None, sign_id: str) -> float | None:
@@ -131,79 +140,100 @@ class Asker:
 
     def shares(self, symptom: int | None) -> Sequence[float]:
         """The beliefs that a question of this scope works on."""
+        return self.beliefs[symptom]
+
+    def _shares(self, symptom: int | None) -> Sequence[float]:
         beliefs = self.weighed.beliefs.of_symptom
         if symptom is not None:
             return beliefs[symptom]
-        return [sum(row[i] for row in beliefs) / len(beliefs) for i in range(len(beliefs[0]))]
+        return [sum(row) / len(beliefs) for row in zip(*beliefs, strict=True)]
 
     def gain(self, symptom: int | None, name: str) -> float:
         """Expected information (bits) of a variable about the cause: H(mixture) minus the mean entropy of its rows."""
-        base = self.scales.base.variables[name].base
+        spoken = self.spoken(symptom, name)
         shares = self.shares(symptom)
-        rows = self.rows[symptom][name]
-        spoken = sum(shares[i] for i, _ in rows)
-        total = 0.0
-        for value, share in base.items():
-            if share <= 0.0:
-                continue
-            mixed = (1 - spoken) + sum(shares[i] * ratios[value] for i, ratios in rows)
-            if mixed <= 0.0:
-                continue
-            inner = sum(shares[i] * r * log2(r) for i, ratios in rows if (r := ratios[value]) > 1e-12)
-            total += share * (inner - mixed * log2(mixed))
+        own = [shares[i] for i in spoken.speakers]
+        silent = 1 - sum(own)
+        total: float = sum(map(mul, own, spoken.inner))
+        for share, column in zip(self.scales.base.variables[name].base.values(), spoken.columns, strict=True):
+            mixed = silent + sum(map(mul, own, column))
+            if share > 0.0 and mixed > 0.0:
+                total -= share * mixed * log2(mixed)
         return max(total, 0.0)
 
     def prospects(self, symptom: int | None, name: str, beliefs: Sequence[float] | None = None) -> list[Prospect]:
         """What each value of a variable would make of the beliefs (of this scope, or those given)."""
         shares = self.shares(symptom) if beliefs is None else beliefs
-        rows = dict(self.rows[symptom].get(name, ()))
+        spoken = self.spoken(symptom, name)
         result = []
-        for value, share in self.scales.base.variables[name].base.items():
-            raw = [belief * rows[i][value] if i in rows else belief for i, belief in enumerate(shares)]
+        for (value, share), column in zip(self.scales.base.variables[name].base.items(), spoken.columns, strict=True):
+            raw = list(shares)
+            for i, ratio in zip(spoken.speakers, column, strict=True):
+                raw[i] *= ratio
             total = sum(raw)
             if total > 0:
                 result.append(Prospect(value, share * total, tuple(belief / total for belief in raw)))
         return result
 
-    def variables_of(self, question: Question) -> list[str]:
-        """The variables of a question that some cause speaks of, in a fixed order."""
-        return sorted(
-            name for name in self.rows[question.symptom] if self.scales.base.variables[name].sign == question.sign
-        )
+    def leads(self, symptom: int | None, name: str, beliefs: Sequence[float], order: Sequence[int]) -> Iterator[Lead]:
+        """Which cause each value of a variable would put first; ``order`` lists the causes by belief, best first."""
+        spoken = self.spoken(symptom, name)
+        own = [beliefs[i] for i in spoken.speakers]
+        silent = 1 - sum(own)
+        quiet = next((i for i in order if i not in spoken.among), -1)
+        for (value, share), column in zip(self.scales.base.variables[name].base.items(), spoken.columns, strict=True):
+            raw = list(map(mul, own, column))
+            total = silent + sum(raw)
+            if total > 0:
+                best, leader = max(zip(raw, (-i for i in spoken.speakers), strict=True))
+                if quiet >= 0:
+                    best, leader = max((best, leader), (beliefs[quiet], -quiet))
+                yield Lead(value, share * total, -leader, best / total)
 
-    def decision(self, beliefs: Sequence[float]) -> tuple[object, ...]:
+    def order(self, symptom: int | None) -> list[int]:
+        """The causes by their belief in this scope, best first."""
+        if symptom not in self._orders:
+            shares = self.shares(symptom)
+            self._orders[symptom] = sorted(range(len(shares)), key=lambda i: (-shares[i], i))
+        return self._orders[symptom]
+
+    def decision(self, leader: int, belief: float) -> tuple[object, str]:
         """What the person would be told to do first: the first steps of the leading cause, and how sure the word is."""
-        leader = max(range(len(beliefs)), key=lambda i: (beliefs[i], -i))
-        word = word_for(beliefs[leader])
-        if leader == len(beliefs) - 1:
-            return ("something else", word)
-        steps = self.scales.base.candidates[leader].cause.steps
-        return (tuple(step.do for step in steps if step.when in ("now", "likely")), word)
+        return self.scales.first_steps[leader], word_for(belief)
+
+    def decided(self, symptom: int | None) -> tuple[object, str]:
+        """The decision as things stand."""
+        leader = self.order(symptom)[0]
+        return self.decision(leader, self.shares(symptom)[leader])
 
     def can_change(self, question: Question) -> bool:
         """Whether some answer, likely enough, would change the decision."""
-        before = self.decision(self.shares(question.symptom))
-        changed = sum(
-            prospect.chance
-            for name in self.variables_of(question)
-            for prospect in self.prospects(question.symptom, name)
-            if self.decision(prospect.beliefs) != before
-        )
-        return changed >= LEAST_CHANCE
+        symptom = question.symptom
+        before, changed = self.decided(symptom), 0.0
+        for name in self.names(symptom, question.sign):
+            for lead in self.leads(symptom, name, self.shares(symptom), self.order(symptom)):
+                if self.decision(lead.cause, lead.belief) != before:
+                    changed += lead.chance
+                    if changed >= LEAST_CHANCE:
+                        return True
+        return False
 
     def pair_can_change(self, first: Question, second: Question) -> bool:
         """Whether two answers together, likely enough, would change the decision."""
         if first.symptom != second.symptom:
             return False
-        before = self.decision(self.shares(first.symptom))
-        changed = 0.0
-        for one in self.variables_of(first)[:3]:
-            for prospect in self.prospects(first.symptom, one):
-                for other in self.variables_of(second)[:3]:
-                    changed += sum(
-                        prospect.chance * later.chance
-                        for later in self.prospects(second.symptom, other, prospect.beliefs)
-                        if self.decision(later.beliefs) != before
+        symptom = first.symptom
+        before, changed = self.decided(symptom), 0.0
+        others = self.names(symptom, second.sign)[:3]
+        for one in self.names(symptom, first.sign)[:3]:
+            for prospect in self.prospects(symptom, one):
+                beliefs = prospect.beliefs
+                order = sorted(range(len(beliefs)), key=lambda i: (-beliefs[i], i))
+                for other in others:
+                    changed += prospect.chance * sum(
+                        lead.chance
+                        for lead in self.leads(symptom, other, beliefs, order)
+                        if self.decision(lead.cause, lead.belief) != before
                     )
         return changed >= LEAST_CHANCE
 

@@ -192,19 +192,18 @@ def changes(scales: Scales, weighed: Weighed, asked: frozenset[tuple[int | None,
     asker = Asker(scales, weighed, asked, hardest=NO_LIMIT)
     found: list[tuple[float, Change]] = []
     for question in asker.candidates():
-        shares = asker.shares(question.symptom)
-        leader = max(range(len(shares)), key=lambda i: (shares[i], -i))
-        for name in asker.variables_of(question):
-            for prospect in asker.prospects(question.symptom, name):
-                top = max(range(len(shares)), key=lambda i: (prospect.beliefs[i], -i))
-                if top != leader and top < len(shares) - 1 and prospect.chance > 0.005:
-                    value = (
-                        f"{name.split('.', 1)[1]}" if "." in name and not name.startswith("event.") else prospect.value
-                    )
-                    if "." in name and not name.startswith("event.") and prospect.value == "no":
-                        continue
-                    change = Change(((question, value),), weighed.causes[top], prospect.beliefs[top], prospect.chance)
-                    found.append((prospect.chance / (1 + question.effort), change))
+        shares, order = asker.shares(question.symptom), asker.order(question.symptom)
+        for name in asker.names(question.symptom, question.sign):
+            option = name.split(".", 1)[1] if "." in name and not name.startswith("event.") else ""
+            for lead in asker.leads(question.symptom, name, shares, order):
+                if lead.cause in (order[0], len(shares) - 1) or lead.chance <= 0.005:
+                    continue
+                if option and lead.value == "no":
+                    continue
+                change = Change(
+                    ((question, option or lead.value),), weighed.causes[lead.cause], lead.belief, lead.chance
+                )
+                found.append((lead.chance / (1 + question.effort), change))
     found.sort(key=lambda pair: (-pair[0], pair[1].answers[0][0].sign, pair[1].answers[0][1]))
     kept: list[Change] = []
     for _, change in found:

@@ -9,25 +9,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import prod
+from functools import cached_property
 
 from sallow.knowledge.conditions import variables_in
 from sallow.knowledge.model import Evidence
 from sallow.reasoning.chain import Conclusions, fill_implied, holds, run, some_symptom
-from sallow.reasoning.compile import SHARE_OF_SOMETHING_ELSE, SOMETHING_ELSE, Base, Component, Variable
-from sallow.reasoning.diagram import Sweep, leaf_ratios, sweep
+from sallow.reasoning.compile import SHARE_OF_SOMETHING_ELSE, SOMETHING_ELSE, Base
 from sallow.reasoning.explanations import Beliefs, believe
 from sallow.reasoning.facts import OVERLOOKED, Facts
+from sallow.reasoning.likelihood import MOST_REMEMBERED, Known, Likelihoods, known_of
 
 RHO = 0.04
 TAU = 0.3
 # Overlaps of two causes are worked out at the discount of a look of usual length.
 USUAL_ANSWERS = 12
-
-
-def discount(answers: int, rho: float = RHO) -> float:
-    """lambda(n) = 1 / (1 + rho * (n - 1)) for n informative answers."""
-    return 1.0 / (1.0 + rho * max(answers - 1, 0))
+Profile = Mapping[str, tuple[float, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,29 +62,19 @@ class Scales:
         self.priors = (*(candidate.prior for candidate in base.candidates), SHARE_OF_SOMETHING_ELSE)
         if len(self.causes) == 1:
             self.priors = (1.0,)
-        self.informative = frozenset(
-            name
-            for candidate in base.candidates
-            for component in candidate.components
-            for name in component.diagram.variables
-        )
-        self.sweeps: dict[tuple[int, tuple[str | None, ...]], Sweep] = {}
-        self.ratios: dict[tuple[int, int], tuple[float, ...]] = {}
-        self.tables: dict[int, dict[str, dict[str, float]]] = {}
-        self.overlaps: dict[tuple[int, int, str], float] = {}
-        self.numbers = {
-            (i, k): number
-            for number, (i, k) in enumerate(
-                (i, k) for i, c in enumerate(base.candidates) for k in range(len(c.components))
-            )
+        self.likelihoods = Likelihoods(base, rho)
+        self.informative = frozenset(name for places in self.likelihoods.places.values() for name in places)
+        self.signs = {
+            of_symptom: tuple(sorted({base.variables[name].sign for name in places if base.variables[name].sign}))
+            for of_symptom, places in self.likelihoods.places.items()
         }
+        self.overlaps: dict[tuple[int, int, str], float] = {}
+        self.links: dict[tuple[str, ...], dict[int, float]] = {}
         self.excluders = [
-            [
-                (evidence, self._speaks_of_symptom(evidence))
-                for evidence in candidate.cause.evidence
-                if evidence.rules_out
-            ]
+            (candidate.cause.id, evidence, self._speaks_of_symptom(evidence))
             for candidate in base.candidates
+            for evidence in candidate.cause.evidence
+            if evidence.rules_out
         ]
         self.refuters = self._refuters()
 
@@ -100,35 +86,29 @@ class Scales:
         answers = self.informative_answers(facts)
         facts = fill_implied(self.base.knowledge, facts)
         conclusions = run(self.base.program, facts)
-        lam = discount(answers, self.rho)
         pseudo = self.pseudo_values(facts)
         out = self._set_aside(facts, conclusions, refuted)
         out_for = tuple(self._set_aside_for(facts, conclusions, j) for j in range(len(facts.symptoms)))
-        tree = [
-            self.tree_ratio(i, facts, pseudo, answers) if self.causes[i] not in out else 0.0
-            for i in range(len(self.base.candidates))
-        ]
-        rows = [
-            [
-                0.0 if self.causes[i] in out_for[j] else self.symptom_ratio(i, j, facts, pseudo, answers)
-                for i in range(len(self.base.candidates))
-            ]
-            + [self.else_ratio(facts, j)]
-            for j in range(len(facts.symptoms))
-        ]
-        tree.append(1.0)
+        tree = self._tree_ratios(facts, pseudo, answers, out)
+        rows = tuple(self._symptom_ratios(j, facts, pseudo, answers, out_for[j]) for j in range(len(facts.symptoms)))
         observed = tuple(
             sorted(name for name in facts.tree if name in self.informative and facts.tree[name] != OVERLOOKED)
         )
-        beliefs = believe(self.priors, tree, rows, lambda a, b: self.overlap(a, b, observed))
+        beliefs = believe(
+            self.priors,
+            tree,
+            rows,
+            lambda a, b: self.overlap(a, b, observed),
+            self.linked(observed) if len(rows) > 1 else {},
+        )
         return Weighed(
             facts,
             conclusions,
             answers,
-            lam,
+            self.likelihoods.discount(answers),
             self.causes,
-            tuple(tree),
-            tuple(map(tuple, rows)),
+            tree,
+            rows,
             beliefs,
             out,
             out_for,
@@ -149,62 +129,36 @@ class Scales:
 
     # -- likelihood ratios ------------------------------------------------------------------------------------
 
-    def tree_ratio(self, cause: int, facts: Facts, pseudo: Mapping[str, str], answers: int) -> float:
-        """The tree-wide likelihood ratio of a candidate."""
-        return prod(
-            self.component_ratio(cause, k, component, facts, None, pseudo, answers)
-            for k, component in enumerate(self.base.candidates[cause].components)
-            if not component.of_symptom
-        )
+    def touched(self, facts: Facts, symptom: int | None, pseudo: Mapping[str, str]) -> dict[int, Known]:
+        """What is known of each component that anything is known of, seen from a symptom or from the tree."""
+        names = {*facts.tree, *pseudo, *(facts.symptoms[symptom] if symptom is not None else ())}
+        numbers = self.likelihoods.touched(symptom is not None, names)
+        components = self.likelihoods.components
+        return {number: known_of(components[number][1], facts, symptom, pseudo) for number in numbers}
 
-    def symptom_ratio(self, cause: int, symptom: int, facts: Facts, pseudo: Mapping[str, str], answers: int) -> float:
-        """The likelihood ratio of a candidate on one symptom, its plant part included."""
-        candidate = self.base.candidates[cause]
-        ratio = candidate.part_ratio[facts.symptoms[symptom].get("part_is", "leaf")]
-        for k, component in enumerate(candidate.components):
-            if component.of_symptom:
-                ratio *= self.component_ratio(cause, k, component, facts, symptom, pseudo, answers)
-        return ratio
+    def _tree_ratios(
+        self, facts: Facts, pseudo: Mapping[str, str], answers: int, out: Mapping[str, object]
+    ) -> tuple[float, ...]:
+        ratios = [0.0 if cause in out else 1.0 for cause in self.causes[:-1]]
+        for number, known in self.touched(facts, None, pseudo).items():
+            cause = self.likelihoods.components[number][0]
+            if ratios[cause]:
+                ratios[cause] *= self.likelihoods.ratio(number, known, answers)
+        return (*ratios, 1.0)
 
-    def component_ratio(
-        self,
-        cause: int,
-        k: int,
-        component: Component,
-        facts: Facts,
-        symptom: int | None,
-        pseudo: Mapping[str, str],
-        answers: int,
-    ) -> float:
-        """The likelihood ratio of what is known of one component."""
-        swept = self.swept(self.numbers[cause, k], component, facts, symptom, pseudo)
-        ratios = self.leaf_ratios(self.numbers[cause, k], component, answers)
-        return sum(mass * ratio for mass, ratio in zip(swept.total, ratios, strict=True))
-
-    def swept(
-        self, number: int, component: Component, facts: Facts, symptom: int | None, pseudo: Mapping[str, str]
-    ) -> Sweep:
-        """Leaf masses of a component given what is known of its variables."""
-        known = tuple(pseudo.get(name) or facts.known(symptom, name) for name in component.diagram.variables)
-        key = (number, known)
-        found = self.sweeps.get(key)
-        if found is None:
-            weights = [
-                row if value is None else observed_weights(self.base.variables[name], classes, value, row)
-                for name, classes, value, row in zip(
-                    component.diagram.variables, component.diagram.classes, known, component.base, strict=True
-                )
-            ]
-            found = self.sweeps[key] = sweep(component.diagram, weights)
-        return found
-
-    def leaf_ratios(self, number: int, component: Component, answers: int) -> tuple[float, ...]:
-        """The leaf ratios of a component at the discount for so many answers."""
-        key = (number, answers)
-        found = self.ratios.get(key)
-        if found is None:
-            found = self.ratios[key] = leaf_ratios(component.weights, component.prior, discount(answers, self.rho))
-        return found
+    def _symptom_ratios(
+        self, symptom: int, facts: Facts, pseudo: Mapping[str, str], answers: int, out: Mapping[str, object]
+    ) -> tuple[float, ...]:
+        part = facts.symptoms[symptom].get("part_is", "leaf")
+        ratios = [
+            0.0 if cause in out else candidate.part_ratio[part]
+            for cause, candidate in zip(self.causes, self.base.candidates, strict=False)
+        ]
+        for number, known in self.touched(facts, symptom, pseudo).items():
+            cause = self.likelihoods.components[number][0]
+            if ratios[cause]:
+                ratios[cause] *= self.likelihoods.ratio(number, known, answers)
+        return (*ratios, self.else_ratio(facts, symptom))
 
     def else_ratio(self, facts: Facts, symptom: int) -> float:
         """How well 'something not in this knowledge base' explains a symptom: (1 - tau) * P0 + tau / k over P0."""
@@ -217,41 +171,72 @@ class Scales:
 
     # -- two causes at once -----------------------------------------------------------------------------------
 
+    @cached_property
+    def profiles(self) -> tuple[Profile, ...]:
+        """For each candidate, the marginal likelihood ratios of each tree-wide variable it speaks of."""
+        found: list[dict[str, tuple[float, ...]]] = [{} for _ in self.base.candidates]
+        for number, (cause, component) in enumerate(self.likelihoods.components):
+            if not component.of_symptom:
+                tables = self.likelihoods.tables(number, None, USUAL_ANSWERS)
+                for name, table in zip(component.diagram.variables, tables, strict=True):
+                    found[cause][name] = table.ratios
+        return tuple(found)
+
+    def linked(self, observed: tuple[str, ...]) -> Mapping[int, float]:
+        """The candidates that may overlap on observed variables, each with the most that 1 / W can come to."""
+        if observed not in self.links:
+            if len(self.links) >= 256:
+                self.links.clear()
+            found: dict[int, float] = {}
+            for name in observed:
+                speakers = [i for i, profile in enumerate(self.profiles) if name in profile]
+                if len(speakers) > 1:
+                    for i in speakers:
+                        found[i] = found.get(i, 1.0) / max(min(*self.profiles[i][name], 1.0), 1e-9)
+            self.links[observed] = found
+        return self.links[observed]
+
     def overlap(self, first: int, second: int, observed: tuple[str, ...]) -> float:
         """W of two causes over the observed tree-wide variables (1 where they do not both speak)."""
         last = len(self.base.candidates)
         if last in (first, second):
             return 1.0
-        mine, other = self.tree_tables(first), self.tree_tables(second)
+        mine, other = self.profiles[first], self.profiles[second]
         result = 1.0
         for name in observed:
             if name in mine and name in other:
-                key = (min(first, second), max(first, second), name)
-                if key not in self.overlaps:
-                    base = self.base.variables[name].base
-                    self.overlaps[key] = sum(
-                        share * mine[name][value] * other[name][value] for value, share in base.items()
-                    )
-                result *= self.overlaps[key]
+                key = (first, second, name) if first < second else (second, first, name)
+                found = self.overlaps.get(key)
+                if found is None:
+                    base = self.base.variables[name].base.values()
+                    found = sum(p * a * b for p, a, b in zip(base, mine[name], other[name], strict=True))
+                    if len(self.overlaps) >= MOST_REMEMBERED:
+                        self.overlaps.clear()
+                    self.overlaps[key] = found
+                result *= found
         return result
 
-    def tree_tables(self, cause: int) -> dict[str, dict[str, float]]:
-        """For each tree-wide variable of a candidate, the marginal likelihood ratio of each value."""
-        if cause not in self.tables:
-            self.tables[cause] = self._tree_tables(cause)
-        return self.tables[cause]
+    # -- what questions lean on -------------------------------------------------------------------------------
 
-    def _tree_tables(self, cause: int) -> dict[str, dict[str, float]]:
-        tables: dict[str, dict[str, float]] = {}
-        for k, component in enumerate(self.base.candidates[cause].components):
-            if component.of_symptom:
-                continue
-            swept = sweep(component.diagram, component.base)
-            ratios = self.leaf_ratios(self.numbers[cause, k], component, USUAL_ANSWERS)
-            for v, name in enumerate(component.diagram.variables):
-                by_class = [sum(m * r for m, r in zip(masses, ratios, strict=True)) for masses in swept.given[v]]
-                tables[name] = {value: by_class[number] for value, number in component.diagram.classes[v].items()}
-        return tables
+    def names_of(self, sign: str) -> tuple[str, ...]:
+        """The variables of a sign or event, in a fixed order."""
+        return self._names.get(sign, ())
+
+    @cached_property
+    def _names(self) -> Mapping[str, tuple[str, ...]]:
+        found: dict[str, list[str]] = {}
+        for name, variable in sorted(self.base.variables.items()):
+            found.setdefault(variable.sign, []).append(name)
+        return {sign: tuple(names) for sign, names in found.items()}
+
+    @cached_property
+    def first_steps(self) -> tuple[object, ...]:
+        """What each cause tells a person to do for now; causes with the same steps need not be told apart."""
+        steps = [
+            tuple(step.do for step in candidate.cause.steps if step.when in ("now", "likely"))
+            for candidate in self.base.candidates
+        ]
+        return (*steps, SOMETHING_ELSE)
 
     # -- setting aside ----------------------------------------------------------------------------------------
 
@@ -274,29 +259,14 @@ class Scales:
         for sign, answer, causes in self.refuters:
             if facts.tree.get(sign) == answer:
                 out.update(dict.fromkeys(sorted(causes)))
-        for candidate, excluders in zip(self.base.candidates, self.excluders, strict=True):
-            for evidence, of_symptom in excluders:
-                if not of_symptom and holds(evidence.when, facts, conclusions, None):
-                    out[candidate.cause.id] = evidence
+        for cause, evidence, of_symptom in self.excluders:
+            if not of_symptom and holds(evidence.when, facts, conclusions, None):
+                out[cause] = evidence
         return out
 
     def _set_aside_for(self, facts: Facts, conclusions: Conclusions, symptom: int) -> dict[str, Evidence]:
         return {
-            candidate.cause.id: evidence
-            for candidate, excluders in zip(self.base.candidates, self.excluders, strict=True)
-            for evidence, of_symptom in excluders
+            cause: evidence
+            for cause, evidence, of_symptom in self.excluders
             if of_symptom and holds(evidence.when, facts, conclusions, symptom)
         }
-
-
-def observed_weights(
-    variable: Variable, classes: Mapping[str, int], value: str, base: tuple[float, ...]
-) -> tuple[float, ...]:
-    """Class weights once a value is known; 'none that I noticed' keeps some of the chance of having overlooked it."""
-    if value != OVERLOOKED:
-        return tuple(1.0 if number == classes[value] else 0.0 for number in range(len(base)))
-    row = [0.0] * len(base)
-    for name, number in classes.items():
-        row[number] += variable.base[name] * (1.0 if name in variable.none_values else variable.miss)
-    total = sum(row)
-    return tuple(weight / total for weight in row)

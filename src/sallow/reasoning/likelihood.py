@@ -1,0 +1,228 @@
+"""Expected likelihood ratios of the compiled evidence, remembered by what is known and by the discount.
+
+A component of which nothing is known has the ratio 1, so a look costs only what its answers touch; taking an answer
+back restores the very same numbers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from math import log2
+from typing import TypeVar
+
+from sallow.reasoning.compile import Base, Component, Variable
+from sallow.reasoning.diagram import Diagram, leaf_ratios
+from sallow.reasoning.facts import OVERLOOKED, Facts
+
+# Remembered entries of each kind; beyond this the memory begins anew (a long run stays in constant memory).
+MOST_REMEMBERED = 60_000
+MOST_DISCOUNTS = 8
+Known = tuple[str | None, ...]
+Weights = Sequence[Sequence[float]]
+_Key = TypeVar("_Key")
+_Value = TypeVar("_Value")
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """P(value | cause, what is known) / P0(value) for each value of one variable, and the sum of P0 * r * log2 r."""
+
+    ratios: tuple[float, ...]
+    inner: float
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a variable stands: candidate, component number, place in the component's diagram."""
+
+    candidate: int
+    number: int
+    index: int
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """All that the candidates say of one variable: their indices, a column of ratios for each value, the inners."""
+
+    speakers: tuple[int, ...]
+    among: frozenset[int]
+    columns: tuple[tuple[float, ...], ...]
+    inner: tuple[float, ...]
+
+
+class Likelihoods:
+    """The components of a base, numbered, with remembered work. ``discounts`` gives lambda for so many answers."""
+
+    def __init__(self, base: Base, rho: float) -> None:
+        self.base = base
+        self.rho = rho
+        self.components: list[tuple[int, Component]] = [
+            (i, component) for i, candidate in enumerate(base.candidates) for component in candidate.components
+        ]
+        self.places: dict[bool, dict[str, list[Place]]] = {False: {}, True: {}}
+        for number, (candidate, component) in enumerate(self.components):
+            for index, name in enumerate(component.diagram.variables):
+                self.places[component.of_symptom].setdefault(name, []).append(Place(candidate, number, index))
+        self._leaves: dict[tuple[int, int], tuple[float, ...]] = {}
+        self._ratios: dict[tuple[int, int, Known], float] = {}
+        self._tables: dict[tuple[int, int, Known | None], tuple[Table, ...]] = {}
+        self._spoken: dict[int, dict[tuple[bool, str], Spoken]] = {}
+
+    def discount(self, answers: int) -> float:
+        """lambda(n) = 1 / (1 + rho * (n - 1)) for n informative answers."""
+        return discount(answers, self.rho)
+
+    # -- one component ----------------------------------------------------------------------------------------
+
+    def leaves(self, number: int, answers: int) -> tuple[float, ...]:
+        """The leaf ratios of a component at the discount for so many answers."""
+        key = (number, answers)
+        found = self._leaves.get(key)
+        if found is None:
+            component = self.components[number][1]
+            found = leaf_ratios(component.weights, component.prior, self.discount(answers))
+            _remember(self._leaves, key, found)
+        return found
+
+    def ratio(self, number: int, known: Known, answers: int) -> float:
+        """The likelihood ratio of what is known of a component."""
+        key = (number, answers, known)
+        found = self._ratios.get(key)
+        if found is None:
+            component = self.components[number][1]
+            found = expected(component.diagram, self.weights(component, known), self.leaves(number, answers))[-1]
+            _remember(self._ratios, key, found)
+        return found
+
+    def tables(self, number: int, known: Known | None, answers: int) -> tuple[Table, ...]:
+        """For each variable of a component what each of its values would say, given what is known (None: nothing)."""
+        key = (number, answers, known)
+        found = self._tables.get(key)
+        if found is None:
+            found = self._work_out(self.components[number][1], number, known, answers)
+            _remember(self._tables, key, found)
+        return found
+
+    def weights(self, component: Component, known: Known | None) -> Weights:
+        """The probability of each class of each variable, given what is known."""
+        if known is None:
+            return component.base
+        diagram = component.diagram
+        return [
+            row if value is None else observed_weights(self.base.variables[name], classes, value, row)
+            for name, classes, value, row in zip(diagram.variables, diagram.classes, known, component.base, strict=True)
+        ]
+
+    def _work_out(self, component: Component, number: int, known: Known | None, answers: int) -> tuple[Table, ...]:
+        diagram = component.diagram
+        weights = self.weights(component, known)
+        values = expected(diagram, weights, self.leaves(number, answers))
+        given = expected_given(diagram, weights, values)
+        total = values[-1] or 1e-300
+        return tuple(
+            _table(self.base.variables[name], diagram.classes[v], [value / total for value in given[v]])
+            for v, name in enumerate(diagram.variables)
+        )
+
+    # -- all candidates ---------------------------------------------------------------------------------------
+
+    def touched(self, of_symptom: bool, names: Iterable[str]) -> dict[int, None]:
+        """The numbers of the components that read any of these variables, in order."""
+        places = self.places[of_symptom]
+        return dict.fromkeys(sorted({place.number for name in names for place in places.get(name, ())}))
+
+    def spoken(self, of_symptom: bool, name: str, known: Mapping[int, Known], answers: int) -> Spoken:
+        """What every candidate says of a variable, given what is known of the touched components."""
+        places = self.places[of_symptom].get(name, ())
+        if any(place.number in known for place in places):
+            return self._gather(places, known, answers)
+        if answers not in self._spoken:
+            if len(self._spoken) >= MOST_DISCOUNTS:
+                self._spoken.clear()
+            self._spoken[answers] = {}
+        remembered = self._spoken[answers]
+        key = (of_symptom, name)
+        if key not in remembered:
+            remembered[key] = self._gather(places, known, answers)
+        return remembered[key]
+
+    def _gather(self, places: Sequence[Place], known: Mapping[int, Known], answers: int) -> Spoken:
+        tables = [self.tables(p.number, known.get(p.number), answers)[p.index] for p in places]
+        speakers = tuple(place.candidate for place in places)
+        return Spoken(
+            speakers,
+            frozenset(speakers),
+            tuple(zip(*(table.ratios for table in tables), strict=True)),
+            tuple(table.inner for table in tables),
+        )
+
+
+def discount(answers: int, rho: float) -> float:
+    """lambda(n) = 1 / (1 + rho * (n - 1)) for n informative answers (Spiegelhalter and Knill-Jones 1984)."""
+    return 1.0 / (1.0 + rho * max(answers - 1, 0))
+
+
+def expected(diagram: Diagram, weights: Weights, leaves: Sequence[float]) -> list[float]:
+    """The expected leaf value below every node (leaves first), the root's last."""
+    values = list(leaves)
+    for variable, children in diagram.nodes:
+        row = weights[variable]
+        total = 0.0
+        for place, child in enumerate(children):
+            total += row[place] * values[child]
+        values.append(total)
+    if diagram.root != len(values) - 1:
+        values.append(values[diagram.root])
+    return values
+
+
+def expected_given(diagram: Diagram, weights: Weights, values: Sequence[float]) -> list[list[float]]:
+    """The expected leaf value when one variable is known to be in one class and the others keep their weights."""
+    size = len(diagram.leaves)
+    total = values[-1]
+    given = [[total] * len(row) for row in weights]
+    reach = [0.0] * (size + len(diagram.nodes))
+    reach[diagram.root] = 1.0
+    for place in range(len(diagram.nodes) - 1, -1, -1):
+        share = reach[size + place]
+        if share:
+            variable, children = diagram.nodes[place]
+            own, into, row = values[size + place], given[variable], weights[variable]
+            for number, child in enumerate(children):
+                into[number] += share * (values[child] - own)
+                reach[child] += share * row[number]
+    return given
+
+
+def _table(variable: Variable, classes: Mapping[str, int], by_class: Sequence[float]) -> Table:
+    logs = [value * log2(value) if value > 1e-12 else 0.0 for value in by_class]
+    numbers = [classes[value] for value in variable.base]
+    return Table(
+        tuple(max(by_class[number], 0.0) for number in numbers),
+        sum(share * logs[number] for share, number in zip(variable.base.values(), numbers, strict=True)),
+    )
+
+
+def observed_weights(
+    variable: Variable, classes: Mapping[str, int], value: str, base: tuple[float, ...]
+) -> tuple[float, ...]:
+    """Class weights once a value is known; 'none that I noticed' keeps some of the chance of having overlooked it."""
+    if value != OVERLOOKED:
+        return tuple(1.0 if number == classes[value] else 0.0 for number in range(len(base)))
+    row = [0.0] * len(base)
+    for name, number in classes.items():
+        row[number] += variable.base[name] * (1.0 if name in variable.none_values else variable.miss)
+    total = sum(row)
+    return tuple(weight / total for weight in row)
+
+
+def known_of(component: Component, facts: Facts, symptom: int | None, pseudo: Mapping[str, str]) -> Known:
+    """What is known of each variable of a component, as seen from a symptom or from the tree."""
+    return tuple(pseudo.get(name) or facts.known(symptom, name) for name in component.diagram.variables)
+
+
+def _remember(memory: dict[_Key, _Value], key: _Key, value: _Value) -> None:
+    if len(memory) >= MOST_REMEMBERED:
+        memory.clear()
+    memory[key] = value
