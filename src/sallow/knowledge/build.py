@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
@@ -10,6 +11,8 @@ from sallow.errors import Complaint
 from sallow.knowledge import model as m
 from sallow.knowledge.conditions import All, Condition, Fault, nearest, parse_condition, parse_days
 from sallow.knowledge.gather import Documents, Gathered, gather, known_how_common, make_vocabulary
+from sallow.knowledge.pictures import build_pictures
+from sallow.knowledge.sheet import build_stations
 from sallow.knowledge.tables import Table, build_table
 from sallow.knowledge.yaml_reader import Document
 
@@ -21,7 +24,14 @@ def build_knowledge(
 ) -> tuple[m.Knowledge | None, list[Complaint]]:
     """The Knowledge, or None with the complaints that stand in its way. ``overlays`` names the folders laid over."""
     found = gather(documents, len(overlays) + 1)
-    knowledge = _Builder(found).build(version, tuple(overlays))
+    answers = {key: raw.get("answers", {}) for key, (_, _, raw) in found.of("sign").items()}
+    pictures = build_pictures(
+        [document for kind, document in documents if kind == "pictures"],
+        answers,
+        {**found.of("crop"), **found.groups},
+    )
+    stations = build_stations([document for kind, document in documents if kind == "sheet"], answers)
+    knowledge = replace(_Builder(found).build(version, tuple(overlays)), pictures=pictures, stations=stations)
     complaints = [complaint for _, document in documents for complaint in document.complaints]
     return (None if complaints else knowledge), complaints
 

@@ -16,8 +16,10 @@ from typing import Any
 from sallow.knowledge import codec
 from sallow.knowledge.files import knowledge_files
 from sallow.knowledge.model import Knowledge
+from sallow.knowledge.pictures import picture_book
+from sallow.knowledge.sheet import station_in, station_out
 
-FORMAT = 1
+FORMAT = 2
 MOST_KEPT = 8
 _CODE = Path(__file__).resolve().parent
 # Entries read whole with the file; causes, tables and the compiled evidence have a line each.
@@ -136,12 +138,14 @@ def encoded(knowledge: Knowledge, head: Mapping[str, Any], stored: Mapping[str, 
         "cautions": dict(knowledge.cautions),
         "version": knowledge.version,
         "overlays": list(knowledge.overlays),
+        "stations": [station_out(station) for station in knowledge.stations],
     }
     return [
         json.dumps({**head, **index}),
         _line({**general, **rest}),
         _line({source.id: codec.source_out(source) for source in knowledge.sources.values()}),
         _line([codec.case_out(case) for case in knowledge.cases]),
+        _line(knowledge.pictures.raw),
         *(_line(codec.cause_out(cause, with_cases)) for cause in knowledge.causes.values()),
         *(_line(codec.table_out(table)) for table in knowledge.tables.values()),
         *(stored[cause] for cause in knowledge.causes),
@@ -171,7 +175,7 @@ def _decoded(lines: Sequence[Any], stored_reader: StoredReader) -> Knowledge | N
 
 def decoded(lines: Sequence[Any], stored_reader: StoredReader) -> Knowledge:
     """The knowledge from the lines of its compiled form."""
-    head, general_line, sources_line, cases_line, *rest = lines
+    head, general_line, sources_line, cases_line, pictures_line, *rest = lines
     general = json.loads(general_line)
     causes, tables = head["causes"], head["tables"]
     cause_lines = dict(zip(causes, rest, strict=False))
@@ -193,6 +197,8 @@ def decoded(lines: Sequence[Any], stored_reader: StoredReader) -> Knowledge:
         cases=tuple([codec.case_in(raw) for raw in json.loads(cases_line)]),
         version=general["version"],
         overlays=tuple(general["overlays"]),
+        pictures=picture_book(json.loads(pictures_line)),
+        stations=tuple([station_in(raw) for raw in general["stations"]]),
         stored=stored_reader(stored),
     )
 

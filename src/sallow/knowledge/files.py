@@ -24,6 +24,8 @@ TOP_FILES = {
     "cautions": "cautions",
     "intentions": "intentions",
     "switched_off": "switched_off",
+    "pictures": "pictures",
+    "sheet": "sheet",
 }
 
 

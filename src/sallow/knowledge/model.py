@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from sallow.knowledge.conditions import Condition
+from sallow.knowledge.pictures import EMPTY, PictureBook
+from sallow.knowledge.sheet import Station
 from sallow.knowledge.tables import Table
 
 PARTS = ("leaf", "shoot", "flower", "fruit", "bark", "root", "whole")
@@ -287,6 +289,8 @@ class Knowledge:
     cases: tuple[Case, ...]
     version: str
     overlays: tuple[str, ...] = ()
+    pictures: PictureBook = EMPTY
+    stations: tuple[Station, ...] = ()
     stored: Callable[[str, Mapping[str, str]], Any] | None = field(default=None, compare=False, repr=False)
 
     def answers_of(self, sign: str) -> Mapping[str, Answer]:
