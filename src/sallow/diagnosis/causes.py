@@ -55,6 +55,8 @@ def ground(reason: Reason) -> Ground:
 def confirmed(knowledge: Knowledge, look: Look, cause_id: str) -> bool:
     """Whether a check that settles has been done with a settling result (for a regulated disease: only officially)."""
     for check in knowledge.checks.values():
+        if check.gives not in look.answers:
+            continue
         if knowledge.causes[cause_id].regulated and check.id != "official_sample":
             continue
         for result in check.results:

@@ -217,9 +217,10 @@ def observed_weights(
     return tuple(weight / total for weight in row)
 
 
-def known_of(component: Component, facts: Facts, symptom: int | None, pseudo: Mapping[str, str]) -> Known:
-    """What is known of each variable of a component, as seen from a symptom or from the tree."""
-    return tuple(pseudo.get(name) or facts.known(symptom, name) for name in component.diagram.variables)
+def known_values(facts: Facts, symptom: int | None, pseudo: Mapping[str, str]) -> dict[str, str]:
+    """Every known variable, as seen from one symptom or from the tree."""
+    own: Mapping[str, str] = {} if symptom is None else facts.symptoms[symptom]
+    return {**facts.context, **facts.tree, **own, **pseudo}
 
 
 def _remember(memory: dict[_Key, _Value], key: _Key, value: _Value) -> None:

@@ -17,7 +17,7 @@ from sallow.reasoning.chain import Conclusions, fill_implied, holds, run, some_s
 from sallow.reasoning.compile import SHARE_OF_SOMETHING_ELSE, SOMETHING_ELSE, Base
 from sallow.reasoning.explanations import Beliefs, believe
 from sallow.reasoning.facts import OVERLOOKED, Facts
-from sallow.reasoning.likelihood import MOST_REMEMBERED, Known, Likelihoods, known_of
+from sallow.reasoning.likelihood import MOST_REMEMBERED, Known, Likelihoods, known_values
 
 RHO = 0.04
 TAU = 0.3
@@ -131,10 +131,11 @@ class Scales:
 
     def touched(self, facts: Facts, symptom: int | None, pseudo: Mapping[str, str]) -> dict[int, Known]:
         """What is known of each component that anything is known of, seen from a symptom or from the tree."""
-        names = {*facts.tree, *pseudo, *(facts.symptoms[symptom] if symptom is not None else ())}
-        numbers = self.likelihoods.touched(symptom is not None, names)
+        own = facts.symptoms[symptom] if symptom is not None else ()
+        numbers = self.likelihoods.touched(symptom is not None, {*facts.tree, *pseudo, *own})
+        value = known_values(facts, symptom, pseudo).get
         components = self.likelihoods.components
-        return {number: known_of(components[number][1], facts, symptom, pseudo) for number in numbers}
+        return {number: tuple(map(value, components[number][1].diagram.variables)) for number in numbers}
 
     def _tree_ratios(
         self, facts: Facts, pseudo: Mapping[str, str], answers: int, out: Mapping[str, object]
