@@ -10,6 +10,7 @@ from sallow.diagnosis.headline import headline, title
 from sallow.diagnosis.small_print import change_lines, honest_lines, marks_used, sources_used
 from sallow.diagnosis.steps import cautions, flags, steps, tests
 from sallow.diagnosis.told import about_to, answered_pairs, contradictions, seen, to_look, unexplained
+from sallow.diagnosis.walk_round import walk_round
 from sallow.knowledge.model import Knowledge
 from sallow.look_facts import context_of, facts_of
 from sallow.looks import Look, look_as_data
@@ -67,7 +68,7 @@ def diagnose(knowledge: Knowledge, look: Look, asked: Collection[tuple[int | Non
         upstream=upstream(shown),
         findings=tuple((name, knowledge.findings[name].says) for name in weighed.conclusions.true_findings()),
         tests=test_lines,
-        steps_now=step_lines["now"],
+        steps_now=walk_round(knowledge, look, weighed) if result == "nothing_odd" else step_lines["now"],
         steps_if_confirmed=step_lines["confirmed"],
         steps_if_refuted=step_lines["refuted"],
         not_to_do=step_lines["not_to_do"],
