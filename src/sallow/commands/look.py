@@ -9,6 +9,7 @@ from sallow.environment import Environment
 from sallow.status import ExitStatus
 
 if TYPE_CHECKING:
+    from sallow.interview.session import Prompt, State
     from sallow.knowledge.model import Knowledge
     from sallow.looks import Look
 
@@ -139,8 +140,18 @@ def guided(arguments: argparse.Namespace, knowledge: Knowledge, environment: Env
     state = take_up(environment, knowledge) if arguments.resume else start(environment.today)
     if environment.terminal and not arguments.plain:
         from sallow.interview.keys import KeyInterview
+        from sallow.render.leaf.strip import strip_for
 
-        state = KeyInterview(session, environment, keeper).run(state)
+        latest = [state]
+
+        def keep(new: State) -> None:
+            latest[0] = new
+            keeper(new)
+
+        def picture(prompt: Prompt) -> str:
+            return strip_for(prompt, knowledge, str(latest[0].look.tree.get("crop", "")), environment)
+
+        state = KeyInterview(session, environment, keep, picture).run(state)
     else:
         from sallow.interview.plain import PlainInterview
 

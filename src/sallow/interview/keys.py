@@ -14,6 +14,7 @@ from sallow.looks import NOT_SURE, Value
 from sallow.render.wrap import wrapped
 
 Picture = Callable[[Prompt], str]
+LEAST_LIST = 7
 
 
 class KeyInterview:
@@ -30,6 +31,7 @@ class KeyInterview:
         self.environment = environment
         self.keep = keep
         self.picture = picture
+        self.art_rows = 0
         self.heading = ""
 
     def run(self, state: State) -> State:
@@ -62,12 +64,12 @@ class KeyInterview:
         if prompt.heading != self.heading:
             self.heading = prompt.heading
             self.say(f"-- {prompt.heading} --")
-        if self.picture is not None:
-            art = self.picture(prompt)
-            if art:
-                self.environment.say(art)
         if prompt.help:
             self.say(prompt.help)
+        art = self.picture(prompt) if self.picture is not None else ""
+        self.art_rows = len(art.splitlines())
+        if art:
+            self.environment.say(art)
 
     # -- one question through the library ---------------------------------------------------------------------------
 
@@ -81,7 +83,7 @@ class KeyInterview:
         """One option from a list, with the extras and commands below it."""
         import questionary
 
-        choices: list[Any] = [questionary.Choice(words, value=identifier) for identifier, words in prompt.options]
+        choices: list[Any] = self.option_choices(prompt)
         choices += [questionary.Separator(" "), *self.extra_choices(prompt), *self.command_choices()]
         return self.through(
             questionary.select(
@@ -98,7 +100,7 @@ class KeyInterview:
         """Several options by space bar; the extras and commands are offered when nothing is ticked."""
         import questionary
 
-        choices = [questionary.Choice(words, value=identifier) for identifier, words in prompt.options]
+        choices = self.option_choices(prompt)
         ticked = self.through(
             questionary.checkbox(
                 prompt.ask,
@@ -143,6 +145,15 @@ class KeyInterview:
             return "command", "again"
         return word
 
+    def option_choices(self, prompt: Prompt) -> list[Any]:
+        """The listed answers, numbered like the pictures above them where there are any."""
+        import questionary
+
+        return [
+            questionary.Choice(f"{number:2} {words}" if self.art_rows else words, value=identifier)
+            for number, (identifier, words) in enumerate(prompt.options, 1)
+        ]
+
     def extra_choices(self, prompt: Prompt) -> list[Any]:
         import questionary
 
@@ -155,6 +166,8 @@ class KeyInterview:
 
     def through(self, question: Any) -> Any:
         """Run one library question; Ctrl-C and end of input become Interrupted."""
+        if self.art_rows:
+            leave_room(question, self.art_rows)
         try:
             return question.unsafe_ask()
         except (KeyboardInterrupt, EOFError):
@@ -211,3 +224,14 @@ class KeyInterview:
         indent = len(text) - len(text.lstrip(" "))
         for line in wrapped(text.strip(), self.environment.width - indent) or [""]:
             self.environment.say(" " * indent + line)
+
+
+def leave_room(question: Any, rows: int) -> None:
+    """Let the list of a library question scroll in what the pictures above it leave of the screen."""
+    from prompt_toolkit.layout import Dimension
+    from questionary.prompts.common import InquirerControl
+
+    for window in question.application.layout.find_all_windows():
+        if isinstance(window.content, InquirerControl):
+            screen = question.application.output.get_size().rows
+            window.height = Dimension(max=max(LEAST_LIST, screen - rows - 4))

@@ -1,0 +1,72 @@
+"""A strip of small numbered leaves for one question: a row or rows that fit above its answers."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+from sallow.environment import Environment
+from sallow.knowledge.model import Knowledge
+from sallow.knowledge.pictures import Outline, PictureBook
+from sallow.render.leaf.terminal import leaf_lines
+
+MOST_ROWS = 12
+LABEL = 2
+_WIDEST = 24
+
+
+class Pictured(Protocol):
+    """What a strip needs of a question: the sign whose pictures belong to it, and its options (id, words)."""
+
+    @property
+    def picture_sign(self) -> str: ...
+
+    @property
+    def options(self) -> tuple[tuple[str, str], ...]: ...
+
+
+def strip_for(prompt: Pictured, knowledge: Knowledge, crop: str, environment: Environment) -> str:
+    """The strip for a question, or '' when its sign has no pictures; numbers follow the order of the answers."""
+    book = knowledge.pictures
+    numbered = [
+        (number, f"{prompt.picture_sign}.{answer}")
+        for number, (answer, _) in enumerate(prompt.options, 1)
+        if f"{prompt.picture_sign}.{answer}" in book.pictures
+    ]
+    if not numbered:
+        return ""
+    outline = outline_for(knowledge, crop)
+    per_row, columns, rows = layout(len(numbered), environment.width)
+    lines: list[str] = []
+    for start in range(0, len(numbered), per_row):
+        cells = [
+            _cell(book, number, key, outline, columns, rows, environment)
+            for number, key in numbered[start : start + per_row]
+        ]
+        lines += ["".join(cell[row] for cell in cells).rstrip(" ") for row in range(rows)]
+    return "\n".join(lines)
+
+
+def outline_for(knowledge: Knowledge, crop: str) -> Outline:
+    """The leaf outline of a crop ('' for the general one)."""
+    found = knowledge.crops.get(crop)
+    return knowledge.pictures.outline(crop, found.group if found else "")
+
+
+def layout(count: int, width: int) -> tuple[int, int, int]:
+    """Leaves in a row, and the columns and rows of each, so that all fit into ``width`` and a few rows."""
+    best, most = (count, 6, 3), 0
+    for lines in range(1, 5):
+        per_row = -(-count // lines)
+        columns = min(width // per_row - LABEL, _WIDEST)
+        rows = min(MOST_ROWS // lines, max(3, round(columns * 0.42)))
+        room = min(columns, rows * 3) * rows
+        if columns >= 6 and room > most:
+            best, most = (per_row, columns, rows), room
+    return best
+
+
+def _cell(
+    book: PictureBook, number: int, key: str, outline: Outline, columns: int, rows: int, environment: Environment
+) -> list[str]:
+    art = leaf_lines(book, book.pictures[key], outline, columns, rows, environment.colours, environment.unicode)
+    return [f"{number:>{LABEL}}" + art[0], *(" " * LABEL + line for line in art[1:])]
