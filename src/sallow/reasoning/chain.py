@@ -2,15 +2,16 @@
 
 Conditions compile to bit masks: every test of a tree variable, every finding and every ``some_symptom`` has one
 bit for 'true' and one for 'false'. Rules only ever add bits, so learning more never undoes a conclusion, the
-fixpoint does not depend on the order of rules, and chaining ends.
+fixpoint does not depend on the order of rules, and chaining ends. A rule is tried only when one of the bits it needs
+is set: a fact's, or that of the finding furthest downstream among those it reads.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
-from itertools import product
+from itertools import islice, product
 from typing import TypeVar
 
 from sallow.knowledge.conditions import All, Any_, Condition, Finds, Not, Some, Test, findings_in
@@ -31,23 +32,48 @@ class CompiledRule:
 
 
 @dataclass(frozen=True, slots=True)
+class CompiledSome:
+    """A ``some_symptom`` condition: the bits to set when it is true or false, and the masks over one symptom's bits
+    that make it hold there (``needs``) or fail there (``denials``)."""
+
+    true_bit: int
+    false_bit: int
+    needs: tuple[int, ...]
+    denials: tuple[int, ...]
+
+
+# What a rule needs, the bit it sets, and its number.
+Trial = tuple[int, int, int]
+Trials = tuple[Trial, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Program:
-    """The compiled findings of a knowledge base."""
+    """The compiled findings of a knowledge base.
+
+    ``values[variable][value]`` gives the bits of a tree or context variable's value and the rules to try for it;
+    ``some_values`` the bits of a value within ``some_symptom``. ``always`` lists rules that need nothing that is
+    asked of the tree, ``downstream`` the rules to try once a bit of a finding is set, upstream first; ``circular``
+    is true when findings read each other in a circle.
+    """
 
     rules: tuple[CompiledRule, ...]
-    masks: Mapping[str, Mapping[str, int]]
+    values: Mapping[str, Mapping[str, tuple[int, Trials]]]
     findings: Mapping[str, tuple[int, int]]
-    somes: tuple[tuple[Condition, int, int], ...]
-    passes: int
+    somes: tuple[CompiledSome, ...]
+    some_values: Mapping[str, Mapping[str, int]]
+    always: Trials
+    downstream: tuple[tuple[int, Trials], ...]
+    circular: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Conclusions:
-    """The fixpoint. ``fired`` lists the rules that hold, in the order they first fired."""
+    """The fixpoint. ``fired`` lists the numbers of the rules that hold, in order."""
 
     bits: int
     program: Program
-    fired: tuple[CompiledRule, ...]
+    fired: tuple[int, ...]
 
     def told(self, finding: str) -> tuple[bool, bool]:
         """Whether the finding was told true, and whether it was told false."""
@@ -55,35 +81,41 @@ class Conclusions:
         return bool(self.bits & true_bit), bool(self.bits & false_bit)
 
     def true_findings(self) -> tuple[str, ...]:
-        """Every finding told true."""
+        """Every finding told true, in order of name."""
         return tuple(name for name, (bit, _) in self.program.findings.items() if self.bits & bit)
 
     def contradictions(self) -> tuple[str, ...]:
-        """Every finding told both true and false."""
+        """Every finding told both true and false, in order of name."""
         return tuple(name for name, (yes, no) in self.program.findings.items() if self.bits & yes and self.bits & no)
 
     def rules_for(self, finding: str, concludes: bool) -> tuple[CompiledRule, ...]:
         """The rules that told the finding true (or false), one entry per rule of the knowledge."""
         bit = self.program.findings[finding][0 if concludes else 1]
         seen: dict[int, CompiledRule] = {}
-        for rule in self.fired:
+        for rule in map(self.program.rules.__getitem__, self.fired):
             if rule.head == bit:
                 seen.setdefault(rule.index, rule)
         return tuple(seen[index] for index in sorted(seen))
 
 
-class _Compiler:
-    def __init__(self, knowledge: Knowledge) -> None:
-        self.bit = 0
-        self.tests: dict[tuple[str, frozenset[str]], tuple[int, int]] = {}
-        self.somes: dict[Condition, tuple[int, int]] = {}
-        self.findings = {name: self.pair() for name in knowledge.findings}
+Bits = tuple[int, int]
+_TestKey = tuple[str, frozenset[str]]
 
-    def pair(self) -> tuple[int, int]:
+
+class _Masks:
+    """Bits given out to tests, findings and ``some_symptom`` conditions as they are met."""
+
+    def __init__(self, findings: Iterable[str] = ()) -> None:
+        self.bit = 0
+        self.tests: dict[_TestKey, Bits] = {}
+        self.somes: dict[Condition, Bits] = {}
+        self.findings = {name: self.pair() for name in sorted(findings)}
+
+    def pair(self) -> Bits:
         self.bit += 2
         return 1 << (self.bit - 2), 1 << (self.bit - 1)
 
-    def bits_of(self, known: dict[_Key, tuple[int, int]], key: _Key) -> tuple[int, int]:
+    def bits_of(self, known: dict[_Key, Bits], key: _Key) -> Bits:
         if key not in known:
             known[key] = self.pair()
         return known[key]
@@ -94,7 +126,7 @@ class _Compiler:
             case Test(variable, values):
                 return [self.bits_of(self.tests, (variable, values))[0 if positive else 1]]
             case Finds(finding):
-                return [self.findings[finding][0 if positive else 1]]
+                return [self.bits_of(self.findings, finding)[0 if positive else 1]]
             case Some():
                 return [self.bits_of(self.somes, condition.inner)[0 if positive else 1]]
             case Not(inner):
@@ -114,27 +146,66 @@ def _union(masks: Iterable[int]) -> int:
 
 
 def compile_program(knowledge: Knowledge, variables: Mapping[str, tuple[str, ...]]) -> Program:
-    """Compile all findings; ``variables`` maps every tree or context variable to its values."""
-    compiler = _Compiler(knowledge)
+    """Compile all findings; ``variables`` maps every variable to its values."""
+    masks, within = _Masks(knowledge.findings), _Masks()
     rules: list[CompiledRule] = []
     order = upstream_order(knowledge.findings)
     for name in order:
         for index, rule in enumerate(knowledge.findings[name].rules):
-            head = compiler.findings[name][0 if rule.concludes else 1]
-            rules += [CompiledRule(need, head, name, index) for need in compiler.needs(rule.when)]
-    masks: dict[str, dict[str, int]] = {}
-    for (variable, values), (true_bit, false_bit) in compiler.tests.items():
-        row = masks.setdefault(variable, {})
-        for value in variables.get(variable, ()):
-            row[value] = row.get(value, 0) | (true_bit if value in values else false_bit)
-    somes = tuple((inner, yes, no) for inner, (yes, no) in compiler.somes.items())
+            head = masks.findings[name][0 if rule.concludes else 1]
+            rules += [CompiledRule(need, head, name, index) for need in masks.needs(rule.when)]
+    somes = tuple(
+        CompiledSome(yes, no, tuple(within.needs(inner)), tuple(within.needs(inner, False)))
+        for inner, (yes, no) in masks.somes.items()
+    )
+    pivots = [bit for name in order for bit in masks.findings[name]]
+    by_finding, by_test, always = _sorted_out(rules, pivots, masks.tests)
+    values = {
+        variable: {value: (mask, by_test(variable, value)) for value, mask in row.items()}
+        for variable, row in _rows(masks.tests, variables).items()
+    }
     return Program(
         tuple(rules),
-        masks,
-        compiler.findings,
+        values,
+        masks.findings,
         somes,
-        1 if _acyclic(knowledge.findings, order) else len(order) + 1,
+        _rows(within.tests, variables),
+        always,
+        by_finding,
+        not _acyclic(knowledge.findings, order),
     )
+
+
+def _rows(tests: Mapping[_TestKey, Bits], variables: Mapping[str, tuple[str, ...]]) -> dict[str, dict[str, int]]:
+    """For each variable and value, the bits of the tests that it makes true or false."""
+    rows: dict[str, dict[str, int]] = {}
+    for (variable, wanted), (true_bit, false_bit) in tests.items():
+        row = rows.setdefault(variable, {})
+        for value in variables.get(variable, ()):
+            row[value] = row.get(value, 0) | (true_bit if value in wanted else false_bit)
+    return rows
+
+
+def _sorted_out(
+    rules: Sequence[CompiledRule], pivots: Sequence[int], tests: Mapping[_TestKey, Bits]
+) -> tuple[tuple[tuple[int, Trials], ...], Callable[[str, str], Trials], Trials]:
+    """The rules by the bit that calls for a trial: of the last finding they read, else of one test, else none."""
+    by_bit: dict[int, list[Trial]] = {}
+    test_bits = [bit for pair in tests.values() for bit in pair]
+    for number, rule in enumerate(rules):
+        pivot = next((bit for bit in (*reversed(pivots), *test_bits) if rule.need & bit), 0)
+        by_bit.setdefault(pivot, []).append((rule.need, rule.head, number))
+
+    def by_test(variable: str, value: str) -> Trials:
+        return tuple(
+            trial
+            for (name, wanted), (true_bit, false_bit) in tests.items()
+            if name == variable
+            for trial in by_bit.get(true_bit if value in wanted else false_bit, ())
+        )
+
+    downstream = tuple((bit, tuple(by_bit[bit])) for bit in pivots if bit in by_bit)
+    return downstream, by_test, tuple(by_bit.get(0, ()))
 
 
 def upstream_order(findings: Mapping[str, Finding]) -> list[str]:
@@ -168,28 +239,58 @@ def _acyclic(findings: Mapping[str, Finding], order: list[str]) -> bool:
 
 def run(program: Program, facts: Facts) -> Conclusions:
     """The fixpoint of the facts under the program."""
-    bits = 0
-    masks = program.masks
-    for values in (facts.context, facts.tree):
-        for variable, value in values.items():
-            row = masks.get(variable)
-            if row is not None:
-                bits |= row.get(value, 0)
-    for inner, yes, no in program.somes:
-        told = some_symptom(inner, facts)
-        bits |= yes if told else (no if told is False else 0)
-    fired: list[CompiledRule] = []
-    seen: set[int] = set()
-    for _ in range(program.passes):
+    bits = _some_bits(program, facts)
+    trials = list(program.always)
+    values = program.values
+    for known in (facts.context, facts.tree):
+        for variable, value in known.items():
+            row = values.get(variable)
+            if row is not None and value in row:
+                mask, called = row[value]
+                bits |= mask
+                trials += called
+    fired = []
+    for need, head, number in trials:
+        if bits & need == need:
+            bits |= head
+            fired.append(number)
+    return Conclusions(*_chained(program, bits, fired))
+
+
+def _chained(program: Program, bits: int, fired: list[int]) -> tuple[int, Program, tuple[int, ...]]:
+    before = -1
+    while bits != before:
         before = bits
-        for number, rule in enumerate(program.rules):
-            if bits & rule.need == rule.need and number not in seen:
-                seen.add(number)
-                bits |= rule.head
-                fired.append(rule)
-        if bits == before:
+        for pivot, trials in program.downstream:
+            if bits & pivot:
+                for need, head, number in trials:
+                    if bits & need == need:
+                        bits |= head
+                        fired.append(number)
+        if not program.circular:
             break
-    return Conclusions(bits, program, tuple(fired))
+    return bits, program, tuple(sorted(set(fired)))
+
+
+def _some_bits(program: Program, facts: Facts) -> int:
+    """The bits of every ``some_symptom`` condition: false ones only once there are no more symptoms."""
+    seen = [_symptom_bits(program.some_values, facts, own) for own in facts.symptoms]
+    bits = 0
+    for some in program.somes:
+        if any(own & need == need for own in seen for need in some.needs):
+            bits |= some.true_bit
+        elif facts.closed and all(any(own & denial == denial for denial in some.denials) for own in seen):
+            bits |= some.false_bit
+    return bits
+
+
+def _symptom_bits(values: Mapping[str, Mapping[str, int]], facts: Facts, own: Mapping[str, str]) -> int:
+    bits = 0
+    for variable, row in values.items():
+        value = own.get(variable) or facts.known(None, variable)
+        if value is not None:
+            bits |= row.get(value, 0)
+    return bits
 
 
 def some_symptom(inner: Condition, facts: Facts) -> bool | None:
@@ -210,20 +311,29 @@ def _unknown(_: Condition) -> None:
 
 def fill_implied(knowledge: Knowledge, facts: Facts) -> Facts:
     """The facts with every answer that follows from others ('no colour ticked' means the green is normal)."""
+    signs = signs_with_implied(knowledge)
     for symptom in range(len(facts.symptoms)):
-        for sign in signs_with_implied(knowledge):
-            if sign.id in facts.symptoms[symptom]:
-                continue
-            for rule in sign.implied:
-                if truth(rule.when, partial(facts.known, symptom), _untold, _unknown):
-                    facts = facts.with_symptom(symptom, sign.id, rule.answer)
-                    break
+        while following := _following(signs, facts, symptom):
+            for sign, answer in following.items():
+                facts = facts.with_symptom(symptom, sign, answer)
     return facts
 
 
+def _following(signs: Sequence[Sign], facts: Facts, symptom: int) -> dict[str, str]:
+    """The unknown signs of a symptom whose answer follows at once, with that answer."""
+    found: dict[str, str] = {}
+    known = partial(facts.known, symptom)
+    for sign in signs:
+        if sign.id not in facts.symptoms[symptom]:
+            holding = (rule.answer for rule in sign.implied if truth(rule.when, known, _untold, _unknown))
+            found |= {sign.id: answer for answer in islice(holding, 1)}
+    return found
+
+
 def signs_with_implied(knowledge: Knowledge) -> tuple[Sign, ...]:
-    """The symptom signs whose answer may follow from others."""
-    return tuple(sign for sign in knowledge.signs.values() if sign.implied and sign.of_symptom)
+    """The symptom signs whose answer may follow from others, in order of name."""
+    found = (sign for sign in knowledge.signs.values() if sign.implied and sign.of_symptom)
+    return tuple(sorted(found, key=lambda sign: sign.id))
 
 
 def holds(condition: Condition, facts: Facts, conclusions: Conclusions, symptom: int | None) -> bool | None:

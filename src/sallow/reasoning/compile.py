@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from sallow.knowledge.conditions import CONTEXT, All, Any_, Condition, Finds, Not, Some, Test, event_value, variables_in
-from sallow.knowledge.model import FREQUENCIES, Cause, Knowledge
+from sallow.knowledge.model import FREQUENCIES, PARTS, Cause, Knowledge
 from sallow.reasoning.chain import Program, compile_program
 from sallow.reasoning.diagram import (
     Diagram,
@@ -169,7 +169,7 @@ def _variables(held: _Held) -> dict[str, Variable]:
 @lru_cache(maxsize=8)
 def _program(held: _Held) -> Program:
     values = {name: tuple(variable.base) for name, variable in _variables(held).items()}
-    values |= context_values(held.knowledge)
+    values |= context_values(held.knowledge) | {"part_is": PARTS}
     return compile_program(held.knowledge, values)
 
 
