@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
-from itertools import islice, product
+from itertools import product
 from typing import TypeVar
 
 from sallow.knowledge.conditions import All, Any_, Condition, Finds, Not, Some, Test, findings_in
@@ -326,7 +326,9 @@ def _following(signs: Sequence[Sign], facts: Facts, symptom: int) -> dict[str, s
     for sign in signs:
         if sign.id not in facts.symptoms[symptom]:
             holding = (rule.answer for rule in sign.implied if truth(rule.when, known, _untold, _unknown))
-            found |= {sign.id: answer for answer in islice(holding, 1)}
+            answer = next(holding, None)
+            if answer is not None:
+                found[sign.id] = answer
     return found
 
 
