@@ -6,14 +6,22 @@ from pathlib import Path
 
 from sallow.errors import BadInput
 from sallow.interview.keep import write_atomically
+from sallow.knowledge.model import Knowledge
 from sallow.render.outline import outline
 from sallow.report_model import Diagnosis
 
 ENDINGS = (".txt", ".md", ".json", ".html", ".svg")
 
 
-def rendered(diagnosis: Diagnosis, form: str, numbers: bool = False, working: bool = False, width: int = 80) -> str:
-    """The report as text, markdown, json, html or svg."""
+def rendered(
+    diagnosis: Diagnosis,
+    form: str,
+    numbers: bool = False,
+    working: bool = False,
+    width: int = 80,
+    knowledge: Knowledge | None = None,
+) -> str:
+    """The report as text, markdown, json, html or svg; with ``knowledge`` the page has its leaf pictures."""
     if form == "json":
         from sallow.render.data import as_json
 
@@ -26,7 +34,7 @@ def rendered(diagnosis: Diagnosis, form: str, numbers: bool = False, working: bo
     if form == "html":
         from sallow.render.page import page
 
-        return page(diagnosis, numbers, working)
+        return page(diagnosis, numbers, working, knowledge)
     if form == "svg":
         from sallow.render.picture import report_svg
 
@@ -36,12 +44,18 @@ def rendered(diagnosis: Diagnosis, form: str, numbers: bool = False, working: bo
     return plain_text(lines, width)
 
 
-def save(diagnosis: Diagnosis, path: str, numbers: bool = False, working: bool = False) -> Path:
+def save(
+    diagnosis: Diagnosis,
+    path: str,
+    numbers: bool = False,
+    working: bool = False,
+    knowledge: Knowledge | None = None,
+) -> Path:
     """Write the report to ``path``; its ending decides the form. BadInput for another ending or an unwritable place."""
     target = Path(path).expanduser()
     forms = {".txt": "text", ".md": "markdown", ".json": "json", ".html": "html", ".svg": "svg"}
     form = forms.get(target.suffix.lower())
     if form is None:
         raise BadInput(f"'{path}' ends in none of {', '.join(ENDINGS)}; the ending decides how the report is written.")
-    write_atomically(target, rendered(diagnosis, form, numbers, working))
+    write_atomically(target, rendered(diagnosis, form, numbers, working, knowledge=knowledge))
     return target

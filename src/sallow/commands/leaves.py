@@ -60,9 +60,9 @@ def write_svg(name: str, text: str, environment: Environment) -> ExitStatus:
 
 def crop_named(name: str | None, knowledge: Knowledge) -> str:
     """The crop a name stands for ('' for none given); BadInput with the nearest known name."""
+    from sallow.answers import find_crop
     from sallow.errors import BadInput
     from sallow.knowledge.conditions import nearest
-    from sallow.answers import find_crop
 
     if not name:
         return ""

@@ -126,7 +126,7 @@ def report(arguments: argparse.Namespace, knowledge: Knowledge, look: Look, envi
     else:
         environment.stdout.write(rendered(diagnosis, arguments.format, arguments.numbers, arguments.show_working))
     for path in arguments.save:
-        target = save(diagnosis, path, arguments.numbers, arguments.show_working)
+        target = save(diagnosis, path, arguments.numbers, arguments.show_working, knowledge)
         environment.complain(f"Saved: {target}")
 
 

@@ -26,7 +26,7 @@ def offer_to_save(arguments: argparse.Namespace, knowledge: Knowledge, look: Loo
         if not name or name.lower() in ("n", "no"):
             return
         try:
-            target = save(diagnose(knowledge, look), name, arguments.numbers, arguments.show_working)
+            target = save(diagnose(knowledge, look), name, arguments.numbers, arguments.show_working, knowledge)
         except BadInput as error:
             environment.say(str(error))
             continue
