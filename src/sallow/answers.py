@@ -77,6 +77,7 @@ class _Reader:
             name=self.raw.get("name", ""),
             no_more_symptoms=self.raw.get("no_more_symptoms", True),
             dated={key: str(self.day(("dated", key), day)) for key, day in self.raw.get("dated", {}).items()},
+            origins=dict(self.raw.get("origins", {})),
         )
 
     def day(self, path: tuple[str | int, ...], text: Any) -> date | None:

@@ -28,6 +28,9 @@ TREE_KEYS = (
     "latitude",
     "canopy_diameter_m",
     "trunk_diameter_cm",
+    "height_m",
+    "pot_diameter_m",
+    "bag",
     "weather_file",
 )
 Value = str | float | Sequence[str] | Mapping[str, str]
@@ -46,7 +49,8 @@ class Event:
 @dataclass(frozen=True, slots=True)
 class Look:
     """One look at one tree, as the person told it. ``tree`` holds the context words, ``answers`` the tree's signs,
-    ``symptoms`` one map of signs for each odd thing (with its ``part``), ``dated`` the day of answers given later."""
+    ``symptoms`` one map of signs for each odd thing (with its ``part``), ``dated`` the day of answers given later,
+    ``origins`` where answers come from that nobody typed (by sign of the tree, or ``event.KIND``)."""
 
     date: date
     tree: Mapping[str, Value] = field(default_factory=dict)
@@ -57,6 +61,7 @@ class Look:
     name: str = ""
     no_more_symptoms: bool = True
     dated: Mapping[str, str] = field(default_factory=dict)
+    origins: Mapping[str, str] = field(default_factory=dict)
 
     def answer(self, symptom: int | None, sign: str) -> Value | None:
         """What was answered to a sign, of a symptom or of the tree."""
@@ -65,7 +70,7 @@ class Look:
     def with_answer(self, symptom: int | None, sign: str, value: Value | None) -> Look:
         """The look with one answer set, or taken back when ``value`` is None."""
         if symptom is None:
-            return replace(self, answers=_set(self.answers, sign, value))
+            return replace(self, answers=_set(self.answers, sign, value), origins=_without(self.origins, sign))
         changed = _set(self.symptoms[symptom], sign, value)
         return replace(self, symptoms=(*self.symptoms[:symptom], changed, *self.symptoms[symptom + 1 :]))
 
@@ -76,7 +81,12 @@ class Look:
     def with_event(self, event: Event | None, what: str) -> Look:
         """The look with an event of this kind set, or taken back when ``event`` is None."""
         others = tuple(old for old in self.events if old.what != what)
-        return replace(self, events=others if event is None else (*others, event))
+        events = others if event is None else (*others, event)
+        return replace(self, events=events, origins=_without(self.origins, f"event.{what}"))
+
+    def with_origin(self, key: str, origin: str) -> Look:
+        """The look with a note on where an answer comes from; answering it anew drops the note."""
+        return replace(self, origins={**self.origins, key: origin})
 
 
 def _set(values: Mapping[str, Value], key: str, value: Value | None) -> dict[str, Value]:
@@ -88,20 +98,26 @@ def _set(values: Mapping[str, Value], key: str, value: Value | None) -> dict[str
     return changed
 
 
+def _without(origins: Mapping[str, str], key: str) -> Mapping[str, str]:
+    return {other: origin for other, origin in origins.items() if other != key} if key in origins else origins
+
+
 def look_as_data(look: Look) -> dict[str, Any]:
-    """The look in answers-file form, ready for JSON or YAML; reading it back gives the same look."""
+    """The look in answers-file form, ready for JSON or YAML, in one fixed order whatever the order of answers."""
     data: dict[str, Any] = {"date": look.date.isoformat()}
     if look.name:
         data["name"] = look.name
     if look.about_to:
         data["about_to"] = look.about_to
-    data["tree"] = {key: _plain(value) for key, value in look.tree.items()}
-    data["events"] = [_event_as_data(event) for event in look.events]
-    data["symptoms"] = [{key: _plain(value) for key, value in symptom.items()} for symptom in look.symptoms]
-    data["answers"] = {key: _plain(value) for key, value in look.answers.items()}
+    data["tree"] = _in_order(look.tree)
+    data["events"] = [_event_as_data(event) for event in sorted(look.events, key=lambda event: event.what)]
+    data["symptoms"] = [_in_order(symptom) for symptom in look.symptoms]
+    data["answers"] = _in_order(look.answers)
     data["no_more_symptoms"] = look.no_more_symptoms
     if look.dated:
-        data["dated"] = dict(look.dated)
+        data["dated"] = dict(sorted(look.dated.items()))
+    if look.origins:
+        data["origins"] = dict(sorted(look.origins.items()))
     return data
 
 
@@ -116,5 +132,12 @@ def _event_as_data(event: Event) -> dict[str, Any]:
     return data
 
 
+def _in_order(values: Mapping[str, Value]) -> dict[str, Any]:
+    first = {key: _plain(values[key]) for key in ("part", "crop") if key in values}
+    return first | {key: _plain(values[key]) for key in sorted(values) if key not in first}
+
+
 def _plain(value: Value) -> Any:
-    return dict(value) if isinstance(value, Mapping) else list(value) if isinstance(value, tuple | list) else value
+    if isinstance(value, Mapping):
+        return dict(sorted(value.items()))
+    return sorted(value) if isinstance(value, tuple | list) else value

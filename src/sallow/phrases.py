@@ -61,10 +61,10 @@ def value_words(sign: Sign, value: Value) -> str:
     if isinstance(value, str) and value in SPECIAL_WORDS:
         return SPECIAL_WORDS[value]
     if isinstance(value, Mapping):
-        ticked = [sign.answers[option].say for option, told in value.items() if told == "yes"]
+        ticked = [answer.say for option, answer in sign.answers.items() if value.get(option) == "yes"]
         return "; ".join(ticked) or SPECIAL_WORDS[NONE_LOOKED]
     if isinstance(value, list | tuple):
-        return "; ".join(sign.answers[option].say for option in value) or SPECIAL_WORDS[NONE_NOTICED]
+        return "; ".join(a.say for option, a in sign.answers.items() if option in value) or SPECIAL_WORDS[NONE_NOTICED]
     if isinstance(value, int | float):
         return f"{value:g} {sign.unit}".strip()
     answer = sign.answers.get(str(value))

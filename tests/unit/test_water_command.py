@@ -126,7 +126,7 @@ def weather_file(folder, last):
 
 def test_the_weather_file_answers_and_waters(tmp_path):
     found = data("--crop", "lemon", "--canopy", "2m", "--weather", weather_file(tmp_path, TODAY), "--gets", "10L")
-    assert found["answers"] == {"recent_rain": "some", "soil_temperature": "warm"}
+    assert found["answers"] == {"recent_rain": "little", "soil_temperature": "warm"}
     assert [(event["what"], event["when"]) for event in found["events"]] == [
         ("frost", str(TODAY - timedelta(days=200))),
         ("heat", str(TODAY)),

@@ -16,6 +16,7 @@ from sallow.errors import BadInput
 
 SoilWarmth = Literal["cold", "cool", "warm"]
 RecentRain = Literal["none", "some", "heavy"]
+MonthRain = Literal["little", "usual", "wet"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +47,8 @@ class Bounds:
     rain_some_from_mm: float = 5.0
     rain_heavy_from_mm: float = 75.0
     rain_heavy_day_mm: float = 40.0
+    month_little_below_mm: float = 15.0
+    month_wet_from_mm: float = 120.0
     soil_days: int = 10
     soil_cold_below_c: float = 12.5
     soil_warm_from_c: float = 18.0
@@ -104,6 +107,16 @@ class WeatherSummary:
         if total >= self.bounds.rain_heavy_from_mm or wettest >= self.bounds.rain_heavy_day_mm:
             return "heavy"
         return "some" if total >= self.bounds.rain_some_from_mm else "none"
+
+    @property
+    def month_rain(self) -> MonthRain | None:
+        """Little, usual or wet over the last 30 days, in the words of the look; None when not known."""
+        total = self.rain_30_mm
+        if self.stale or total is None:
+            return None
+        if total >= self.bounds.month_wet_from_mm:
+            return "wet"
+        return "little" if total < self.bounds.month_little_below_mm else "usual"
 
     @property
     def soil_warmth(self) -> SoilWarmth | None:

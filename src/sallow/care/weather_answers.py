@@ -62,11 +62,10 @@ def _events(what: str, words: str, extremes: tuple[Extreme, ...], most: int) -> 
 
 def _signs(summary: WeatherSummary) -> dict[str, WeatherSign]:
     signs: dict[str, WeatherSign] = {}
-    if summary.recent_rain is not None and summary.rain_recent_mm is not None:
-        days, total = summary.bounds.recent_days, summary.rain_recent_mm
+    if summary.month_rain is not None and summary.rain_30_mm is not None:
+        total = summary.rain_30_mm
         signs["recent_rain"] = WeatherSign(
-            summary.recent_rain,
-            f"{total:.0f} mm ({mm_to_in(total):.1f} in) of rain in the {days} days to {summary.last}",
+            summary.month_rain, f"{total:.0f} mm ({mm_to_in(total):.1f} in) of rain in the 30 days to {summary.last}"
         )
     if summary.soil_warmth is not None and summary.soil_temperature_c is not None:
         warmth = summary.soil_temperature_c

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
 
 from sallow.knowledge.model import Intention, Knowledge
-from sallow.looks import GO_LOOK, SILENT, Look
-from sallow.phrases import PART_WORDS, answered, capital, event_words, lower_first, value_words
+from sallow.looks import GO_LOOK, SILENT, Event, Look, Value
+from sallow.phrases import PART_WORDS, answered, capital, day_words, event_words, lower_first, value_words
 from sallow.reasoning.explain import answers_behind, finding_support
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.reasoning.words import at_least
@@ -14,36 +15,47 @@ from sallow.report_model import RankedCause
 
 
 def seen(knowledge: Knowledge, look: Look) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """What was told, in groups: each odd thing, the tree, what happened."""
+    """What was told, in groups (each odd thing, the tree, what happened), in the order of the knowledge."""
     groups: list[tuple[str, tuple[str, ...]]] = []
     for number, symptom in enumerate(look.symptoms, 1):
-        lines = [
-            f"{knowledge.signs[key].ask} {capital(value_words(knowledge.signs[key], value))}."
-            for key, value in symptom.items()
-            if key != "part" and not (isinstance(value, str) and value in SILENT)
-        ]
-        groups.append((f"Odd thing {number}: {PART_WORDS[str(symptom.get('part', 'leaf'))]}", tuple(lines)))
-    tree = [
-        f"{knowledge.signs[key].ask} {capital(value_words(knowledge.signs[key], value))}."
-        for key, value in look.answers.items()
-        if not (isinstance(value, str) and value in SILENT)
-    ]
-    if tree:
-        groups.append(("The tree and its place", tuple(tree)))
-    happened = [f"{knowledge.events[e.what].ask} {capital(event_words(e))}." for e in look.events]
-    if happened:
-        groups.append(("What happened", tuple(happened)))
-    return tuple(groups)
+        heading = f"Odd thing {number}: {PART_WORDS[str(symptom.get('part', 'leaf'))]}"
+        groups.append((heading, told_lines(knowledge, symptom, look.dated, {})))
+    groups.append(("The tree and its place", told_lines(knowledge, look.answers, look.dated, look.origins)))
+    happened = {event.what: event_line(knowledge, event, look) for event in look.events}
+    groups.append(("What happened", tuple(happened[kind] for kind in knowledge.events if kind in happened)))
+    return tuple(group for group in groups if group[1])
+
+
+def event_line(knowledge: Knowledge, event: Event, look: Look) -> str:
+    """An event as 'question answer', with where it comes from when nobody typed it."""
+    origin = look.origins.get(f"event.{event.what}", "")
+    return f"{knowledge.events[event.what].ask} {capital(event_words(event))}{f' ({origin})' if origin else ''}."
+
+
+def told_lines(
+    knowledge: Knowledge, answers: Mapping[str, Value], dated: Mapping[str, str], origins: Mapping[str, str]
+) -> tuple[str, ...]:
+    """Every answer that says something, as 'question answer', with its day when it was given later, and its origin
+    when nobody typed it."""
+    lines = []
+    for key, sign in knowledge.signs.items():
+        value = answers.get(key)
+        if value is None or (isinstance(value, str) and value in SILENT):
+            continue
+        later = f" (on {day_words(date.fromisoformat(dated[key]))})" if key in dated else ""
+        origin = f" ({origins[key]})" if key in origins else ""
+        lines.append(f"{sign.ask} {capital(value_words(sign, value))}{later}{origin}.")
+    return tuple(lines)
 
 
 def to_look(knowledge: Knowledge, look: Look) -> tuple[str, ...]:
     """The parked questions: to be looked at and taken up later."""
     scopes: list[Mapping[str, object]] = [*look.symptoms, look.answers]
     return tuple(
-        f"{knowledge.signs[key].ask} {knowledge.signs[key].how_to_tell}".strip()
+        f"{sign.ask} {sign.how_to_tell}".strip()
         for scope in scopes
-        for key, value in scope.items()
-        if value == GO_LOOK and key in knowledge.signs
+        for key, sign in knowledge.signs.items()
+        if scope.get(key) == GO_LOOK
     )
 
 
