@@ -94,7 +94,7 @@ def verdict(kind: str, knowledge: Knowledge, look: Look, weighed: Weighed, first
     belief = weighed.belief(first) if first else 0.0
     if kind == "cannot_tell":
         unsure = not at_least(belief, "likely") or belief < CANNOT_TELL_BELOW
-        return (unsure or rank == 1) and not (first and confirmed(knowledge, look, first))
+        return (unsure or rank == 1) and not (first and confirmed(knowledge, look, weighed, first))
     if kind == "nothing_wrong":
         return rank == 1 or not first or knowledge.causes[first].kind == "normal"
     return rank == 1

@@ -87,7 +87,11 @@ def change_lines(knowledge: Knowledge, before: Look, after: Look, day: date) -> 
             if name == SOMETHING_ELSE
             else lower_first(knowledge.causes[name].name)
         )
-        if name != SOMETHING_ELSE and confirmed(knowledge, after, name) and not confirmed(knowledge, before, name):
+        if (
+            name != SOMETHING_ELSE
+            and confirmed(knowledge, after, new, name)
+            and not confirmed(knowledge, before, old, name)
+        ):
             lines.append(f"  {title}: now confirmed by the test (it was {word_for(was)})")
         elif name in new.out and name not in old.out:
             lines.append(f"  {title}: now set aside; the test spoke against it (it was {word_for(was)})")

@@ -97,7 +97,9 @@ def ranked_causes(knowledge: Knowledge, look: Look, scales: Scales, weighed: Wei
     if not look.symptoms:
         return []
     ranking = [(cause, belief) for cause, belief in weighed.ranking() if cause != SOMETHING_ELSE and belief > 0]
-    kept = [pair for pair in ranking if pair[1] >= SHOWN_FROM or confirmed(knowledge, look, pair[0])][:MOST_CAUSES]
+    kept = [pair for pair in ranking if pair[1] >= SHOWN_FROM or confirmed(knowledge, look, weighed, pair[0])][
+        :MOST_CAUSES
+    ]
     return [ranked_cause(knowledge, look, scales, weighed, cause, belief) for cause, belief in kept or ranking[:2]]
 
 

@@ -33,7 +33,7 @@ def ranked_cause(
         belief=belief,
         word=word_for(belief),
         decibans=effective_decibans(weighed, cause_id),
-        confirmed=confirmed(knowledge, look, cause_id),
+        confirmed=confirmed(knowledge, look, weighed, cause_id),
         regulated=cause.regulated,
         explains=explains if look.symptoms else (),
         grounds_for=tuple(ground(r) for r in found if r.decibans > 0)[:MOST_GROUNDS],
@@ -52,16 +52,18 @@ def ground(reason: Reason) -> Ground:
     return Ground(evidence.because, round(reason.decibans, 1), evidence.mark, evidence.source, reason.symptom)
 
 
-def confirmed(knowledge: Knowledge, look: Look, cause_id: str) -> bool:
-    """Whether a check that settles has been done with a settling result (for a regulated disease: only officially)."""
+def confirmed(knowledge: Knowledge, look: Look, weighed: Weighed, cause_id: str) -> bool:
+    """Whether a check that settles has been done with a settling result (for a regulated disease: only officially).
+
+    A result that fits several causes settles only the one believed most among them.
+    """
     for check in knowledge.checks.values():
-        if check.gives not in look.answers:
-            continue
         if knowledge.causes[cause_id].regulated and check.id != "official_sample":
             continue
         for result in check.results:
             if cause_id in result.settles and look.answers.get(check.gives) == result.answer:
-                return True
+                rivals = [cause for cause in result.settles if cause in weighed.causes]
+                return max(rivals, key=lambda c: (weighed.belief(c), c), default="") == cause_id
     return False
 
 

@@ -1,0 +1,218 @@
+"""A look in a real pseudo-terminal: by keys, with go back, why, Ctrl-C and resume; the same by --plain and --answers."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pexpect
+import pyte
+import pytest
+
+from sallow.answers import read_look
+from sallow.diagnosis import diagnose
+from sallow.knowledge.load import read_text
+from sallow.knowledge.locate import shipped_folder
+from sallow.knowledge.model import Knowledge
+from sallow.looks import Look, look_as_data
+from sallow.render.outline import outline
+from sallow.render.terminal import plain_text
+
+from .recorded import DOWN, ENTER, Walk, keys, typed
+
+RECORDED = "young_avocado_on_heavy_ground"
+COLUMNS, ROWS = 100, 60
+
+
+@pytest.fixture
+def look(knowledge: Knowledge) -> Look:
+    path = shipped_folder("transcripts_demo") / f"{RECORDED}.yaml"
+    from datetime import date
+
+    return read_look(read_text(path), path.name, knowledge, date(2026, 4, 18))
+
+
+def variables(folder: Path) -> dict[str, str]:
+    return {
+        **{name: value for name, value in os.environ.items() if name not in ("FORCE_COLOR", "COLORTERM")},
+        "SALLOW_DATA": str(folder / "data"),
+        "SALLOW_CACHE": str(folder / "cache"),
+        "SALLOW_KNOWLEDGE": str(folder / "none"),
+        "SALLOW_TODAY": "2026-04-18",
+        "NO_COLOR": "1",
+        "TERM": "xterm-256color",
+        "PROMPT_TOOLKIT_NO_CPR": "1",
+    }
+
+
+class Terminal:
+    """A pseudo-terminal with a screen that can be read."""
+
+    def __init__(self, words: list[str], folder: Path) -> None:
+        self.screen = pyte.HistoryScreen(COLUMNS, ROWS, history=5000)
+        self.stream = pyte.Stream(self.screen)
+        self.child = pexpect.spawn(
+            sys.executable,
+            ["-m", "sallow", *words],
+            env=variables(folder),
+            dimensions=(ROWS, COLUMNS),
+            encoding="utf-8",
+            timeout=20,
+        )
+        self.raw = ""
+
+    def wait_for(self, text: str) -> None:
+        """Read until the text has been shown (line breaks and blanks do not matter)."""
+        wanted = "".join(text.split())
+        for _ in range(400):
+            if wanted in "".join(self.text().split()):
+                return
+            try:
+                self.feed(self.child.read_nonblocking(4096, timeout=0.05))
+            except pexpect.TIMEOUT:
+                continue
+            except pexpect.EOF:
+                break
+        assert wanted in "".join(self.text().split()), f"waited for {text!r}; the screen shows:\n{self.text()}"
+
+    def feed(self, data: str) -> None:
+        self.raw += data
+        self.stream.feed(data)
+
+    def text(self) -> str:
+        """Everything shown so far, scrolled-off lines included."""
+        above = ["".join(line[x].data for x in range(COLUMNS)) for line in self.screen.history.top]
+        return "\n".join([*above, *self.screen.display])
+
+    def press(self, sent: str) -> None:
+        self.child.send(sent)
+
+    def end(self) -> int:
+        """Read to the end and return the exit status."""
+        while True:
+            try:
+                self.feed(self.child.read_nonblocking(4096, timeout=10))
+            except pexpect.EOF:
+                break
+        self.child.close()
+        return int(self.child.exitstatus if self.child.exitstatus is not None else -1)
+
+
+def walk_by_keys(terminal: Terminal, walk: Walk, most: int = 200) -> int:
+    """Answer up to ``most`` prompts; returns how many were answered."""
+    for count in range(most):
+        prompt = walk.prompt()
+        if prompt is None:
+            return count
+        terminal.wait_for(prompt.ask)
+        value = walk.value(prompt)
+        terminal.press(keys(prompt, value))
+        walk.answer(prompt, value)
+        terminal.screen.reset()
+        terminal.screen.history.top.clear()
+    return most
+
+
+def report_text(knowledge: Knowledge, look: Look, width: int) -> str:
+    return plain_text(outline(diagnose(knowledge, look)), width)
+
+
+def squeezed(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_a_look_by_keys_with_a_wrong_turn_why_ctrl_c_and_resume(tmp_path: Path, knowledge: Knowledge, look: Look) -> None:
+    walk = Walk(knowledge, look)
+    terminal = Terminal(["look"], tmp_path)
+    walk_by_keys(terminal, walk, most=3)
+
+    # A wrong turn: answer 'not sure', then go back and answer it rightly.
+    prompt = walk.prompt()
+    assert prompt is not None and prompt.key.id == "winters"
+    terminal.wait_for(prompt.ask)
+    terminal.press(keys(prompt, "not_sure"))
+    mirror = Walk(knowledge, look)
+    mirror.state = walk.session.answer(walk.state, prompt.key, "not_sure")
+    after = mirror.prompt()
+    assert after is not None
+    terminal.wait_for(after.ask)
+    commands = ["w", "b"]
+    first_command = len(after.options) + len(after.extras)
+    terminal.press(DOWN * (first_command + commands.index("w")) + ENTER)  # why do you ask
+    terminal.wait_for("season")
+    terminal.press(DOWN * (first_command + commands.index("b")) + ENTER)  # back
+    terminal.screen.reset()
+    terminal.wait_for(prompt.ask)
+
+    # Ctrl-C keeps what was answered.
+    terminal.press("\x03")
+    assert terminal.end() == 130
+    assert "sallow look --resume" in squeezed(terminal.text())
+
+    again = Terminal(["look", "--resume"], tmp_path)
+    walk.state = walk.session_start_from_kept()
+    walk_by_keys(again, walk)
+    again.wait_for("Save this report?")
+    again.press("\r")
+    assert again.end() == 0
+    assert walk.state.look.symptoms == tuple(dict(symptom) for symptom in walk.state.look.symptoms)
+    shown = squeezed(again.text())
+    assert squeezed(report_text(knowledge, walk.state.look, COLUMNS)) in shown
+
+
+def test_the_same_look_by_plain_prompts_and_by_answers_file_gives_the_same_report(
+    tmp_path: Path, knowledge: Knowledge, look: Look
+) -> None:
+    import json
+
+    walk = Walk(knowledge, look)
+    lines = []
+    while (prompt := walk.prompt()) is not None:
+        value = walk.value(prompt)
+        lines.append(typed(prompt, value))
+        walk.answer(prompt, value)
+    plain = subprocess.run(
+        [sys.executable, "-m", "sallow", "look", "--plain"],
+        input="\n".join([*lines, ""]) + "\n",
+        capture_output=True,
+        text=True,
+        env=variables(tmp_path),
+        check=True,
+    )
+    answers = tmp_path / "answers.json"
+    answers.write_text(json.dumps(look_as_data(walk.state.look)), encoding="utf-8")
+    by_file = subprocess.run(
+        [sys.executable, "-m", "sallow", "look", "--answers", str(answers)],
+        capture_output=True,
+        text=True,
+        env=variables(tmp_path),
+        check=True,
+    )
+    assert by_file.stdout == report_text(knowledge, walk.state.look, 80)
+    assert by_file.stdout in plain.stdout
+
+
+def test_end_of_input_keeps_the_look(tmp_path: Path) -> None:
+    stopped = subprocess.run(
+        [sys.executable, "-m", "sallow", "look", "--plain"],
+        input="lemon\n6\n1\n",
+        capture_output=True,
+        text=True,
+        env=variables(tmp_path),
+        check=False,
+    )
+    assert stopped.returncode == 130
+    assert "--resume" in stopped.stderr
+    resumed = subprocess.run(
+        [sys.executable, "-m", "sallow", "look", "--plain", "--resume"],
+        input="2\n",
+        capture_output=True,
+        text=True,
+        env=variables(tmp_path),
+        check=False,
+    )
+    assert resumed.returncode == 130
+    assert "What kind of tree is it?" not in resumed.stdout
+    assert "What are winters like" in resumed.stdout
