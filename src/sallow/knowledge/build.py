@@ -19,19 +19,17 @@ from sallow.knowledge.yaml_reader import Document
 STAND_INS = {"common_practice": "common_practice", "judgement": "judgement", "from_memory": "memory"}
 
 
+def link(documents: Documents, version: str, overlays: Sequence[str]) -> tuple[Gathered, m.Knowledge]:
+    """The gathered entries and the Knowledge they make; the latter is of use only when no document complains."""
+    found = gather(documents, len(overlays) + 1)
+    return found, _Builder(found).build(version, tuple(overlays))
+
+
 def build_knowledge(
     documents: Documents, version: str, overlays: Sequence[str]
 ) -> tuple[m.Knowledge | None, list[Complaint]]:
     """The Knowledge, or None with the complaints that stand in its way. ``overlays`` names the folders laid over."""
-    found = gather(documents, len(overlays) + 1)
-    answers = {key: raw.get("answers", {}) for key, (_, _, raw) in found.of("sign").items()}
-    pictures = build_pictures(
-        [document for kind, document in documents if kind == "pictures"],
-        answers,
-        {**found.of("crop"), **found.groups},
-    )
-    stations = build_stations([document for kind, document in documents if kind == "sheet"], answers)
-    knowledge = replace(_Builder(found).build(version, tuple(overlays)), pictures=pictures, stations=stations)
+    _, knowledge = link(documents, version, overlays)
     complaints = [complaint for _, document in documents for complaint in document.complaints]
     return (None if complaints else knowledge), complaints
 
