@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 def configure(parser: argparse.ArgumentParser) -> None:
     """The options of ``sallow look``."""
     source = parser.add_mutually_exclusive_group()
-    source.add_argument("--plain", action="store_true", help="numbered prompts on standard input and output")
+    parser.add_argument("--plain", action="store_true", help="numbered prompts on standard input and output")
     source.add_argument(
         "--answers",
         metavar="FILE",
