@@ -22,7 +22,14 @@ STAND_INS = {"common_practice": "common_practice", "judgement": "judgement", "fr
 def link(documents: Documents, version: str, overlays: Sequence[str]) -> tuple[Gathered, m.Knowledge]:
     """The gathered entries and the Knowledge they make; the latter is of use only when no document complains."""
     found = gather(documents, len(overlays) + 1)
-    return found, _Builder(found).build(version, tuple(overlays))
+    answers = {key: raw.get("answers", {}) for key, (_, _, raw) in found.of("sign").items()}
+    pictures = build_pictures(
+        [document for kind, document in documents if kind == "pictures"],
+        answers,
+        {**found.of("crop"), **found.groups},
+    )
+    stations = build_stations([document for kind, document in documents if kind == "sheet"], answers)
+    return found, replace(_Builder(found).build(version, tuple(overlays)), pictures=pictures, stations=stations)
 
 
 def build_knowledge(
