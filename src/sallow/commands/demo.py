@@ -63,4 +63,6 @@ def played(path: Path, knowledge: Knowledge, environment: Environment) -> str:
     from sallow.render.terminal import plain_text
 
     look = read_look(read_text(path), path.name, knowledge, environment.today)
-    return transcript(knowledge, look) + "\n" + plain_text(outline(diagnose(knowledge, look)), 80)
+    # The knowledge version is left out, so that a recording changes only when what it says changes.
+    lines = [line for line in outline(diagnose(knowledge, look)) if line.kind != "version"]
+    return transcript(knowledge, look) + "\n" + plain_text(lines, 80)

@@ -260,7 +260,7 @@ class Session:
 
     def _sign_prompt(self, key: Key, state: State) -> Prompt:
         sign = self.knowledge.signs[key.id]
-        heading = "The tree and its place"
+        heading = "The tree" if sign.id == "age_years" else "The tree and its place"
         if key.symptom is not None:
             part = str(state.look.symptoms[key.symptom]["part"])
             heading = f"Odd thing {key.symptom + 1}: {PART_WORDS[part]}"

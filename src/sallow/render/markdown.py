@@ -17,7 +17,7 @@ _FORMS = {
     "sub": "  - {}",
     "tick": "- [ ] {}",
     "alert": "> **{}**",
-    "quiet": "{}",
+    "quiet": "{}", "version": "{}",
 }
 _TIGHT = {"item", "sub", "tick"}
 

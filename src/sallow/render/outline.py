@@ -192,4 +192,4 @@ def _small_print(d: Diagnosis) -> Iterator[Line]:
             f"Source: {source.cite}{'' if source.cite.endswith('.') else '.'}{copy} {source.address}".rstrip(),
         )
     overlays = f", with local files from {', '.join(d.overlays)}" if d.overlays else ""
-    yield Line("quiet", f"Knowledge {d.knowledge_version}{overlays}.")
+    yield Line("version", f"Knowledge {d.knowledge_version}{overlays}.")

@@ -69,4 +69,4 @@ def _path(points: Path, closed: bool = False) -> str:
 
 
 def _number(value: float) -> str:
-    return f"{value:.2f}".rstrip("0").rstrip(".") or "0"
+    return f"{value:.1f}".removesuffix(".0") if abs(value) >= 2 else f"{value:.2f}".rstrip("0").rstrip(".")
