@@ -126,7 +126,8 @@ def weather_file(folder, last):
 
 def test_the_weather_file_answers_and_waters(tmp_path):
     found = data("--crop", "lemon", "--canopy", "2m", "--weather", weather_file(tmp_path, TODAY), "--gets", "10L")
-    assert found["answers"] == {"recent_rain": "little", "soil_temperature": "warm"}
+    signs = {"recent_rain": "little", "soil_temperature": "warm", "water_balance": "too_little"}
+    assert found["answers"] == signs
     assert [(event["what"], event["when"]) for event in found["events"]] == [
         ("frost", str(TODAY - timedelta(days=200))),
         ("heat", str(TODAY)),

@@ -41,6 +41,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--units", choices=("metric", "us", "both"), default="both", help="units of the answer")
     parser.add_argument("--show-working", action="store_true", help="show the sums and the sources")
     parser.add_argument("--format", choices=("text", "json"), default="text", help="text to read, or JSON")
+    parser.add_argument("--save-answers", metavar="FILE.json", help="keep the results for: sallow look --with FILE.json")
 
 
 def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
@@ -66,4 +67,8 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
         environment.say(report_json(report, notes))
     else:
         report_text(report, notes, environment, arguments.units, arguments.show_working)
+    if arguments.save_answers:
+        from sallow.commands.look_sources import save_results
+
+        save_results(arguments.save_answers, "lab", report_json(report, notes), environment)
     return ExitStatus.OK

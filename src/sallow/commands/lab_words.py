@@ -246,6 +246,7 @@ def report_json(report: LabReport, notes: Sequence[str]) -> str:
     """The report as JSON; ``answers`` are the signs for the look."""
     data: dict[str, Any] = asdict(report)
     data["command"] = "lab"
+    data["origins"] = dict.fromkeys(report.answers, f"from the {report.case.sample} report of the laboratory")
     data["case"]["taken"] = None if report.case.taken is None else str(report.case.taken)
     data["notes"] = [*report.notes, *notes]
     data["order_of_shortage"] = [reading.test for reading in order_of_shortage(report.readings)]

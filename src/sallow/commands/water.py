@@ -37,6 +37,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--show-working", action="store_true", help="show the reckoning and its sources")
     parser.add_argument("--format", choices=("text", "json"), default="text", help="text to read, or JSON")
     parser.add_argument("--ask", action="store_true", help="ask for what the options leave out")
+    parser.add_argument("--save-answers", metavar="FILE.json", help="keep the results for: sallow look --with FILE.json")
 
 
 def _air_options(parser: argparse.ArgumentParser) -> None:
@@ -129,6 +130,10 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
         environment.say(report_json(report))
     else:
         report_text(report, environment, arguments.units, arguments.show_working, tables)
+    if arguments.save_answers:
+        from sallow.commands.look_sources import save_results
+
+        save_results(arguments.save_answers, "water", report_json(report), environment)
     return ExitStatus.OK
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
@@ -16,6 +17,10 @@ if TYPE_CHECKING:
     from sallow.environment import Environment
     from sallow.knowledge.tables import Table
 
+# With fewer emitters than this measured, nothing clogged does not mean that all run alike.
+FEWEST_TELLING = 4
+# Emitters less uniform than this are not "all about alike" (judgement).
+ALIKE_PERCENT = 75.0
 BALANCE = {
     "too_little": "Too little water.",
     "about_right": "About right.",
@@ -90,12 +95,33 @@ def report_json(report: WaterReport) -> str:
         }
     if report.test is not None:
         data["emitter_test"] = asdict(report.test)
+    data["answers"], data["origins"] = _signs(report)
     if report.weather_data is not None:
         data["weather"] = report.weather_data
-        data["answers"] = {name: sign["value"] for name, sign in report.weather_data["signs"].items()}
         data["events"] = report.weather_data["events"]
+        data["origins"] |= {
+            f"event.{event['what']}": f"{event['origin']}: {event['because']}" for event in data["events"]
+        }
     data["cautions"] = _cautions(report)
     return json.dumps(_finite(data), indent=2, ensure_ascii=False)
+
+
+def _signs(report: WaterReport) -> tuple[dict[str, Any], dict[str, str]]:
+    """What the reckoning answers in a look, and where each answer comes from."""
+    weather = {} if report.weather_data is None else report.weather_data["signs"]
+    answers = {name: sign["value"] for name, sign in weather.items()}
+    origins = {name: f"{sign['origin']}: {sign['because']}" for name, sign in weather.items()}
+    if report.plan is not None and report.plan.verdict is not None:
+        answers["water_balance"] = report.plan.verdict.balance
+        share = report.plan.verdict.ratio
+        told = f": {_percent(share)} of the need" if math.isfinite(share) else ""
+        origins["water_balance"] = f"from the water reckoning{told}"
+    test = report.test
+    alike = test is not None and len(test.flows_l_per_h) >= FEWEST_TELLING and test.uniformity_percent >= ALIKE_PERCENT
+    if test is not None and (test.clogged or alike):
+        answers["emitters"] = "clogged" if test.clogged else "even"
+        origins["emitters"] = f"from the emitter test: uniformity {test.uniformity_percent:.0f} %"
+    return answers, origins
 
 
 def _finite(value: Any) -> Any:
