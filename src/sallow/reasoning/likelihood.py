@@ -52,7 +52,7 @@ class Spoken:
 
 
 class Likelihoods:
-    """The components of a base, numbered, with remembered work. ``discounts`` gives lambda for so many answers."""
+    """The components of a base, numbered, with remembered work."""
 
     def __init__(self, base: Base, rho: float) -> None:
         self.base = base
@@ -64,6 +64,7 @@ class Likelihoods:
         for number, (candidate, component) in enumerate(self.components):
             for index, name in enumerate(component.diagram.variables):
                 self.places[component.of_symptom].setdefault(name, []).append(Place(candidate, number, index))
+        self.most_remembered = MOST_REMEMBERED
         self._leaves: dict[tuple[int, int], tuple[float, ...]] = {}
         self._ratios: dict[tuple[int, int, Known], float] = {}
         self._tables: dict[tuple[int, int, Known | None], tuple[Table, ...]] = {}
@@ -82,7 +83,7 @@ class Likelihoods:
         if found is None:
             component = self.components[number][1]
             found = leaf_ratios(component.weights, component.prior, self.discount(answers))
-            _remember(self._leaves, key, found)
+            self._remember(self._leaves, key, found)
         return found
 
     def ratio(self, number: int, known: Known, answers: int) -> float:
@@ -92,7 +93,7 @@ class Likelihoods:
         if found is None:
             component = self.components[number][1]
             found = expected(component.diagram, self.weights(component, known), self.leaves(number, answers))[-1]
-            _remember(self._ratios, key, found)
+            self._remember(self._ratios, key, found)
         return found
 
     def tables(self, number: int, known: Known | None, answers: int) -> tuple[Table, ...]:
@@ -101,7 +102,7 @@ class Likelihoods:
         found = self._tables.get(key)
         if found is None:
             found = self._work_out(self.components[number][1], number, known, answers)
-            _remember(self._tables, key, found)
+            self._remember(self._tables, key, found)
         return found
 
     def weights(self, component: Component, known: Known | None) -> Weights:
@@ -124,6 +125,15 @@ class Likelihoods:
             _table(self.base.variables[name], diagram.classes[v], [value / total for value in given[v]])
             for v, name in enumerate(diagram.variables)
         )
+
+    def remembered(self) -> int:
+        """How many results about single components are remembered."""
+        return len(self._leaves) + len(self._ratios) + len(self._tables)
+
+    def _remember(self, memory: dict[_Key, _Value], key: _Key, value: _Value) -> None:
+        if len(memory) >= self.most_remembered:
+            memory.clear()
+        memory[key] = value
 
     # -- all candidates ---------------------------------------------------------------------------------------
 
@@ -221,9 +231,3 @@ def known_values(facts: Facts, symptom: int | None, pseudo: Mapping[str, str]) -
     """Every known variable, as seen from one symptom or from the tree."""
     own: Mapping[str, str] = {} if symptom is None else facts.symptoms[symptom]
     return {**facts.context, **facts.tree, **own, **pseudo}
-
-
-def _remember(memory: dict[_Key, _Value], key: _Key, value: _Value) -> None:
-    if len(memory) >= MOST_REMEMBERED:
-        memory.clear()
-    memory[key] = value

@@ -1,0 +1,1 @@
+"""What the tests of the reasoning share: small and large knowledge bases, plain oracles, translations."""
