@@ -28,11 +28,19 @@ def configure(parser: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="one answers object a line (JSON Lines); one result a line ('-' for standard input)",
     )
+    source.add_argument(
+        "--sheet",
+        metavar="CODE_OR_FILE",
+        help="no questions: take a field sheet, typed as one line ('lemon-1a2b 12b 13a,c') or kept in a small file",
+    )
     source.add_argument("--resume", action="store_true", help="take up the look that was interrupted")
     parser.add_argument(
         "--follow-up",
         metavar="LOOK",
         help="take up a saved look (.json) days later: adds test results and new signs and says what changed",
+    )
+    parser.add_argument(
+        "--crop", metavar="CROP", help="which tree a sheet is about, when its mark is not typed (with --sheet)"
     )
     parser.add_argument(
         "--format", choices=("text", "markdown", "json"), default="text", help="how the report is printed"
@@ -82,6 +90,9 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
 
         report(arguments, knowledge, follow_up(arguments, knowledge, environment), environment)
         return ExitStatus.OK
+    if arguments.sheet is not None:
+        report(arguments, knowledge, look_of_sheet(arguments, knowledge, environment), environment)
+        return ExitStatus.OK
     if arguments.answers:
         look = answers_from(arguments.answers, knowledge, environment)
         if arguments.why or arguments.why_not or arguments.what_if:
@@ -91,6 +102,20 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
         report(arguments, knowledge, look, environment)
         return ExitStatus.OK
     return guided(arguments, knowledge, environment)
+
+
+def look_of_sheet(arguments: argparse.Namespace, knowledge: Knowledge, environment: Environment) -> Look:
+    """The look of a field sheet, typed in the command or kept in a file."""
+    from pathlib import Path
+
+    from sallow.commands.leaves import crop_named
+    from sallow.knowledge.files import read_text
+    from sallow.sheet_reading import look_from_code
+
+    text, path = arguments.sheet, Path(arguments.sheet)
+    if len(text) < 200 and "\n" not in text and (path.is_file() or path.suffix in (".txt", ".sheet")):
+        text = read_text(path)
+    return look_from_code(text, knowledge, crop_named(arguments.crop, knowledge), environment.today)
 
 
 def answers_from(name: str, knowledge: Knowledge, environment: Environment) -> Look:

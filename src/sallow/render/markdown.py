@@ -17,7 +17,8 @@ _FORMS = {
     "sub": "  - {}",
     "tick": "- [ ] {}",
     "alert": "> **{}**",
-    "quiet": "{}", "version": "{}",
+    "quiet": "{}",
+    "version": "{}",
 }
 _TIGHT = {"item", "sub", "tick"}
 

@@ -9,7 +9,7 @@ from io import StringIO
 from sallow.render.outline import Line
 from sallow.render.terminal import STYLES, text_lines
 
-_WEB_FONT = re.compile(r"@font-face\s*\{.*?\}\s*", re.DOTALL)
+_OUTSIDE = re.compile(r"@font-face\s*\{.*?\}\s*|<!--.*?-->", re.DOTALL)
 
 
 def report_svg(lines: Sequence[Line], width: int = 80) -> str:
@@ -21,4 +21,4 @@ def report_svg(lines: Sequence[Line], width: int = 80) -> str:
     for kind, text in text_lines(lines, width):
         shown = "".join(character for character in text if character.isprintable())
         console.print(Text(shown, style=STYLES.get(kind, "")), soft_wrap=True, highlight=False)
-    return _WEB_FONT.sub("", console.export_svg(title="sallow", unique_id="sallow")) + "\n"
+    return _OUTSIDE.sub("", console.export_svg(title="sallow", unique_id="sallow")) + "\n"

@@ -11,7 +11,14 @@ from sallow.render.outline import Line
 from sallow.render.wrap import wrapped
 
 # Colour never carries meaning alone: every tone has its own words or leading sign as well.
-STYLES = {"title": "bold", "heading": "bold cyan", "cause": "bold", "alert": "bold red", "quiet": "dim", "version": "dim"}
+STYLES = {
+    "title": "bold",
+    "heading": "bold cyan",
+    "cause": "bold",
+    "alert": "bold red",
+    "quiet": "dim",
+    "version": "dim",
+}
 LEADS = {"item": "  - ", "sub": "      ", "tick": "  [ ] ", "alert": "!! ", "cause": ""}
 
 

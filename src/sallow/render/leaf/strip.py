@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Protocol
 
 from sallow.environment import Environment
@@ -24,11 +25,16 @@ class Pictured(Protocol):
     def options(self) -> tuple[tuple[str, str], ...]: ...
 
 
-def strip_for(prompt: Pictured, knowledge: Knowledge, crop: str, environment: Environment) -> str:
-    """The strip for a question, or '' when its sign has no pictures; numbers follow the order of the answers."""
+def strip_for(
+    prompt: Pictured, knowledge: Knowledge, crop: str, environment: Environment, labels: Sequence[str] = ()
+) -> str:
+    """The strip for a question, or '' when its sign has no pictures.
+
+    The leaves carry the number of their answer in the list, or its entry in ``labels``.
+    """
     book = knowledge.pictures
     numbered = [
-        (number, f"{prompt.picture_sign}.{answer}")
+        (labels[number - 1] if labels else str(number), f"{prompt.picture_sign}.{answer}")
         for number, (answer, _) in enumerate(prompt.options, 1)
         if f"{prompt.picture_sign}.{answer}" in book.pictures
     ]
@@ -39,8 +45,8 @@ def strip_for(prompt: Pictured, knowledge: Knowledge, crop: str, environment: En
     lines: list[str] = []
     for start in range(0, len(numbered), per_row):
         cells = [
-            _cell(book, number, key, outline, columns, rows, environment)
-            for number, key in numbered[start : start + per_row]
+            _cell(book, label, key, outline, columns, rows, environment)
+            for label, key in numbered[start : start + per_row]
         ]
         lines += ["".join(cell[row] for cell in cells).rstrip(" ") for row in range(rows)]
     return "\n".join(lines)
@@ -66,7 +72,7 @@ def layout(count: int, width: int) -> tuple[int, int, int]:
 
 
 def _cell(
-    book: PictureBook, number: int, key: str, outline: Outline, columns: int, rows: int, environment: Environment
+    book: PictureBook, label: str, key: str, outline: Outline, columns: int, rows: int, environment: Environment
 ) -> list[str]:
     art = leaf_lines(book, book.pictures[key], outline, columns, rows, environment.colours, environment.unicode)
-    return [f"{number:>{LABEL}}" + art[0], *(" " * LABEL + line for line in art[1:])]
+    return [f"{label:>{LABEL}}" + art[0], *(" " * LABEL + line for line in art[1:])]

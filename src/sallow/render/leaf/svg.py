@@ -18,7 +18,8 @@ def leaf_svg(book: PictureBook, picture: Picture, outline: Outline, words: str, 
     """
     body = leaf_marks(book, picture, outline, key)
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="leaf" role="img" aria-labelledby="{key}-t" viewBox="0 0 120 80" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="leaf" role="img" aria-labelledby="{key}-t" '
+        f'viewBox="0 0 120 80" '
         f'width="{width}" height="{width * 2 // 3}"><title id="{key}-t">{escape(words)}</title>{body}</svg>'
     )
 
