@@ -60,7 +60,10 @@ class TestLine:
 
 @dataclass(frozen=True, slots=True)
 class StepLine:
-    """A hedged step, for which cause, with its amount worked out where that was possible."""
+    """A hedged step, for which cause, with its amount worked out where that was possible.
+
+    ``amount_facts`` names the facts that ``amount_lacks`` asks for, in words an answers file knows.
+    """
 
     cause: str
     when: str
@@ -69,6 +72,7 @@ class StepLine:
     amount_lacks: tuple[str, ...]
     working: tuple[str, ...]
     cautions: tuple[str, ...]
+    amount_facts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,11 +12,12 @@ from sallow.looks import Look
 
 @dataclass(frozen=True, slots=True)
 class WorkedAmount:
-    """An amount in words, its reckoning, and the questions still open."""
+    """An amount in words, its reckoning, the questions still open, and the facts they ask for."""
 
     lines: tuple[str, ...]
     working: tuple[str, ...]
     lacks: tuple[str, ...]
+    facts: tuple[str, ...]
 
 
 def amount_for(name: str, knowledge: Knowledge, look: Look) -> WorkedAmount | None:
@@ -27,7 +28,7 @@ def amount_for(name: str, knowledge: Knowledge, look: Look) -> WorkedAmount | No
         return None
     amount = work_out(known_of(look, knowledge), knowledge.tables)
     lines = (*amount.lines, f"Work it out with: {amount.command}") if amount.lacks and amount.command else amount.lines
-    return WorkedAmount(tuple(lines), tuple(amount.working), tuple(amount.lacks))
+    return WorkedAmount(tuple(lines), tuple(amount.working), tuple(amount.lacks), tuple(amount.facts))
 
 
 def known_of(look: Look, knowledge: Knowledge) -> dict[str, object]:

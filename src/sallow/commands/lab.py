@@ -41,7 +41,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--units", choices=("metric", "us", "both"), default="both", help="units of the answer")
     parser.add_argument("--show-working", action="store_true", help="show the sums and the sources")
     parser.add_argument("--format", choices=("text", "json"), default="text", help="text to read, or JSON")
-    parser.add_argument("--save-answers", metavar="FILE.json", help="keep the results for: sallow look --with FILE.json")
+    parser.add_argument("--save-answers", metavar="FILE.json", help="keep the results for sallow look --with")
 
 
 def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:

@@ -9,13 +9,16 @@ from sallow.environment import Environment
 from sallow.status import ExitStatus
 
 if TYPE_CHECKING:
-    from sallow.interview.session import Prompt, State
     from sallow.knowledge.model import Knowledge
     from sallow.looks import Look
+    from sallow.report_model import Diagnosis
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
     """The options of ``sallow look``."""
+    from sallow.commands.look_book import add_book_options
+    from sallow.commands.look_sources import add_source_options
+
     source = parser.add_mutually_exclusive_group()
     parser.add_argument("--plain", action="store_true", help="numbered prompts on standard input and output")
     source.add_argument(
@@ -42,6 +45,8 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--crop", metavar="CROP", help="which tree a sheet is about, when its mark is not typed (with --sheet)"
     )
+    add_book_options(parser)
+    add_source_options(parser)
     parser.add_argument(
         "--format", choices=("text", "markdown", "json"), default="text", help="how the report is printed"
     )
@@ -78,30 +83,50 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     """Run ``sallow look``."""
+    from sallow.commands.look_book import check_options
+    from sallow.commands.look_sources import sources_for
     from sallow.knowledge.access import open_knowledge
 
+    check_options(arguments)
     knowledge = open_knowledge(environment, arguments.knowledge)
     if arguments.many:
         from sallow.commands.look_many import run_many
 
         return run_many(arguments.many, knowledge, environment)
+    fill = sources_for(arguments, knowledge, environment)
+    if not (arguments.follow_up or arguments.sheet or arguments.answers):
+        from sallow.commands.look_guided import guided
+
+        return guided(arguments, knowledge, environment, fill)
+    look = fill(told_look(arguments, knowledge, environment))
+    if arguments.answers and not arguments.follow_up and (arguments.why or arguments.why_not or arguments.what_if):
+        from sallow.commands.look_asides import run_asides
+
+        return run_asides(arguments, knowledge, look, environment)
+    diagnosis = report(arguments, knowledge, look, environment)
+    if arguments.trees:
+        from sallow.commands.look_book import keep
+
+        keep(arguments.trees, arguments, knowledge, look, diagnosis, environment)
+    return ExitStatus.OK
+
+
+def told_look(arguments: argparse.Namespace, knowledge: Knowledge, environment: Environment) -> Look:
+    """The look that needs no questions: a follow-up, a field sheet or an answers file, over what the book knows."""
     if arguments.follow_up:
         from sallow.commands.look_follow import follow_up
 
-        report(arguments, knowledge, follow_up(arguments, knowledge, environment), environment)
-        return ExitStatus.OK
-    if arguments.sheet is not None:
-        report(arguments, knowledge, look_of_sheet(arguments, knowledge, environment), environment)
-        return ExitStatus.OK
-    if arguments.answers:
+        return follow_up(arguments, knowledge, environment)
+    if arguments.sheet:
+        look = look_of_sheet(arguments, knowledge, environment)
+    else:
         look = answers_from(arguments.answers, knowledge, environment)
-        if arguments.why or arguments.why_not or arguments.what_if:
-            from sallow.commands.look_asides import run_asides
+    if not arguments.trees:
+        return look
+    from sallow.brought import laid_over
+    from sallow.commands.look_book import begin
 
-            return run_asides(arguments, knowledge, look, environment)
-        report(arguments, knowledge, look, environment)
-        return ExitStatus.OK
-    return guided(arguments, knowledge, environment)
+    return laid_over(begin(arguments.trees, look, arguments, knowledge, environment).look, look)
 
 
 def look_of_sheet(arguments: argparse.Namespace, knowledge: Knowledge, environment: Environment) -> Look:
@@ -138,7 +163,7 @@ def answers_from(name: str, knowledge: Knowledge, environment: Environment) -> L
     return read_look(read_text(path), name, knowledge, environment.today)
 
 
-def report(arguments: argparse.Namespace, knowledge: Knowledge, look: Look, environment: Environment) -> None:
+def report(arguments: argparse.Namespace, knowledge: Knowledge, look: Look, environment: Environment) -> Diagnosis:
     """Print the report of a look and save it where asked."""
     from sallow.diagnosis import diagnose
     from sallow.render.outline import outline
@@ -153,39 +178,4 @@ def report(arguments: argparse.Namespace, knowledge: Knowledge, look: Look, envi
     for path in arguments.save:
         target = save(diagnosis, path, arguments.numbers, arguments.show_working, knowledge)
         environment.complain(f"Saved: {target}")
-
-
-def guided(arguments: argparse.Namespace, knowledge: Knowledge, environment: Environment) -> ExitStatus:
-    """The guided look, by keys in a terminal and by plain prompts elsewhere."""
-    from sallow.interview.keep import Keeper, take_up
-    from sallow.interview.session import Session, start
-
-    session = Session(knowledge)
-    keeper = Keeper(environment)
-    state = take_up(environment, knowledge) if arguments.resume else start(environment.today)
-    if environment.terminal and not arguments.plain:
-        from sallow.interview.keys import KeyInterview
-        from sallow.render.leaf.strip import strip_for
-
-        latest = [state]
-
-        def keep(new: State) -> None:
-            latest[0] = new
-            keeper(new)
-
-        def picture(prompt: Prompt) -> str:
-            return strip_for(prompt, knowledge, str(latest[0].look.tree.get("crop", "")), environment)
-
-        state = KeyInterview(session, environment, keep, picture).run(state)
-    else:
-        from sallow.interview.plain import PlainInterview
-
-        state = PlainInterview(session, environment, keeper).run(state)
-    environment.say("")
-    report(arguments, knowledge, state.look, environment)
-    keeper.forget()
-    if not arguments.save:
-        from sallow.commands.look_offer import offer_to_save
-
-        offer_to_save(arguments, knowledge, state.look, environment)
-    return ExitStatus.OK
+    return diagnosis

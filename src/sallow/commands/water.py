@@ -37,7 +37,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--show-working", action="store_true", help="show the reckoning and its sources")
     parser.add_argument("--format", choices=("text", "json"), default="text", help="text to read, or JSON")
     parser.add_argument("--ask", action="store_true", help="ask for what the options leave out")
-    parser.add_argument("--save-answers", metavar="FILE.json", help="keep the results for: sallow look --with FILE.json")
+    parser.add_argument("--save-answers", metavar="FILE.json", help="keep the results for sallow look --with")
 
 
 def _air_options(parser: argparse.ArgumentParser) -> None:

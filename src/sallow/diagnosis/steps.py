@@ -111,6 +111,7 @@ def steps(
                     amount.lacks if amount else (),
                     amount.working if amount else (),
                     tuple(knowledge.cautions[c] for c in step.caution),
+                    amount.facts if amount else (),
                 )
             )
     return {place: tuple(lines) for place, lines in result.items()}

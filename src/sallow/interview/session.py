@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -75,10 +75,13 @@ def start(day: date, look: Look | None = None) -> State:
 
 
 class Session:
-    """Prompts and answers over one knowledge base."""
+    """Prompts and answers over one knowledge base. ``first`` are signs to ask before the rest; ``fill`` adds to a
+    look what need not be asked once its date is known."""
 
-    def __init__(self, knowledge: Knowledge) -> None:
-        self.knowledge = knowledge
+    def __init__(
+        self, knowledge: Knowledge, first: Sequence[str] = (), fill: Callable[[Look], Look] = lambda look: look
+    ) -> None:
+        self.knowledge, self.first, self.fill = knowledge, tuple(first), fill
         self._last: tuple[Look, Weighed] | None = None
 
     # -- which prompt comes next --------------------------------------------------------------------------------
@@ -108,6 +111,9 @@ class Session:
             return Key("word", "hemisphere")
         if not state.date_asked:
             return Key("date")
+        for key in self.first:
+            if key not in state.look.answers and not self.knowledge.signs[key].of_symptom:
+                return Key("sign", key)
         if not state.look.about_to:
             return Key("intention")
         if "looks_well" not in state.look.answers:
@@ -131,8 +137,12 @@ class Session:
         facts = fill_implied(self.knowledge, facts_of(look, self.knowledge))
         for number, symptom in enumerate(look.symptoms):
             core = sorted(
-                (s for s in self.knowledge.signs.values() if s.core and s.part in ("any", symptom["part"])),
-                key=lambda s: (s.core, s.id),
+                (
+                    s
+                    for s in self.knowledge.signs.values()
+                    if (s.core or (s.of_symptom and s.id in self.first)) and s.part in ("any", symptom["part"])
+                ),
+                key=lambda s: (s.core or 99, s.id),
             )
             for sign in core:
                 if sign.id in symptom or sign.id in facts.symptoms[number] or not self.gate(sign, look, number):
@@ -331,7 +341,7 @@ class Session:
             day = date.fromisoformat(text) if text else state.look.date
         except ValueError:
             raise BadInput(f"'{text[:40]}' is not a date; type year-month-day, for instance 2026-05-20.") from None
-        return replace(state, look=replace(state.look, date=day), date_asked=True)
+        return replace(state, look=self.fill(replace(state.look, date=day)), date_asked=True)
 
     def _word_answer(self, state: State, key: Key, value: Value) -> State:
         return replace(state, look=state.look.with_tree(key.id, value))

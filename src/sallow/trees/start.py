@@ -47,7 +47,7 @@ def start_of_look(book: Book, tree: Tree, today: date, kinds: Collection[str] | 
     done, tested and measured since, and the tests still to be read, so that the person can be asked whether the
     last step helped.
     """
-    events = [event for event in events_for_look(book, tree) if event.when <= today]
+    events = [event for event in _with_planting(tree, events_for_look(book, tree)) if event.when <= today]
     looks = [look for look in looks_of(book, [tree.uid])[tree.uid] if look.day <= today]
     start: dict[str, Any] = {
         "name": tree.name,
@@ -58,6 +58,14 @@ def start_of_look(book: Book, tree: Tree, today: date, kinds: Collection[str] | 
     if looks:
         start["last_look"] = _last_look(looks[-1], events)
     return start
+
+
+def _with_planting(tree: Tree, events: tuple[Event, ...]) -> list[Event]:
+    """The events, with the planting that the book tells of the tree when no note does and its month is known."""
+    if len(tree.planted) < len("2019-05") or any(event.what == "planted" for event in events):
+        return list(events)
+    planted = date.fromisoformat((tree.planted + "-01")[:10])
+    return [Event("planted", planted, tree=tree.uid), *events]
 
 
 def _may_use(event: Event, kinds: Collection[str] | None) -> bool:

@@ -1,0 +1,107 @@
+"""After a guided look: offers to fill in what the shown amounts lack, and prints the amounts again."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from sallow.answers import parse_number
+from sallow.care.feeding.bags import bag_from
+from sallow.care.known import QUESTIONS
+from sallow.commands.feed_measures import metres
+from sallow.commands.typed_line import typed_line
+from sallow.diagnosis import diagnose
+from sallow.environment import Environment
+from sallow.errors import BadInput
+from sallow.knowledge.model import Knowledge
+from sallow.looks import Look, Value
+from sallow.render.wrap import wrapped
+from sallow.report_model import Diagnosis, StepLine
+
+# What each fact is called in the offer, and how it is typed.
+FACTS = {
+    "canopy_diameter_m": ("how wide the canopy is", "Such as 3 m or 10 ft."),
+    "trunk_diameter_cm": ("how thick the trunk is", "Such as 8 cm or 3 in."),
+    "height_m": ("how tall it is", "Such as 2 m or 7 ft."),
+    "pot_diameter_m": ("how wide the pot is", "Such as 50 cm or 20 in."),
+    "age_years": ("how long ago it was planted", "In years, such as 4."),
+    "soil_texture": ("what kind of soil it is", "Type sand, loam or clay."),
+    "bag": ("the numbers on the bag at hand", "Such as 6-2-3, or a material such as urea."),
+}
+
+
+def offer_amounts(knowledge: Knowledge, look: Look, diagnosis: Diagnosis, environment: Environment) -> Look:
+    """The look with what was typed; the same look when the person declines or nothing is lacking."""
+    wanted = lacking(diagnosis, look)
+    if not wanted:
+        return look
+    environment.say("")
+    names = ", ".join(FACTS[fact][0] for fact in wanted)
+    reply = typed_line(environment, f"The amounts above lack: {names}. Type y to fill that in, or just Enter for no.")
+    if reply.lower() not in ("y", "yes"):
+        return look
+    filled = look
+    for fact in wanted:
+        question = f"{QUESTIONS[fact]} {FACTS[fact][1]} (Enter: not known)"
+        filled = _asked(knowledge, filled, fact, question, environment)
+    if filled != look:
+        show_amounts(diagnosis, diagnose(knowledge, filled), environment)
+    return filled
+
+
+def lacking(diagnosis: Diagnosis, look: Look) -> list[str]:
+    """The facts that the shown steps lack and that a person can type, each once."""
+    facts = (fact for step in _steps(diagnosis) for fact in step.amount_facts)
+    return [fact for fact in dict.fromkeys(facts) if fact in FACTS and fact not in look.answers]
+
+
+def _steps(diagnosis: Diagnosis) -> tuple[StepLine, ...]:
+    return (*diagnosis.steps_now, *diagnosis.steps_if_confirmed)
+
+
+def _asked(knowledge: Knowledge, look: Look, fact: str, question: str, environment: Environment) -> Look:
+    while True:
+        text = typed_line(environment, question)
+        if not text:
+            return look
+        try:
+            value = _read(knowledge, fact, text)
+        except BadInput as error:
+            environment.say(f"  {error}")
+            continue
+        return look.with_answer(None, fact, value) if fact in knowledge.signs else look.with_tree(fact, value)
+
+
+def _read(knowledge: Knowledge, fact: str, text: str) -> Value:
+    if fact == "bag":
+        bag_from(text, knowledge.tables)
+        return text
+    sign = knowledge.signs.get(fact)
+    if sign is not None and sign.kind == "number":
+        number = parse_number(text.lower().removesuffix("years").removesuffix("year"), sign)
+        if number is None:
+            raise BadInput(f"'{text[:40]}' is not a likely number; {FACTS[fact][1]}")
+        return number
+    if sign is not None:
+        if text.lower() not in ("sand", "loam", "clay"):
+            raise BadInput(f"'{text[:40]}' is not one of the three. {FACTS[fact][1]}")
+        return text.lower()
+    measure: Callable[[str], float] = metres
+    return round(measure(text) * (100 if fact.endswith("_cm") else 1), 3)
+
+
+def show_amounts(before: Diagnosis, after: Diagnosis, environment: Environment) -> None:
+    """Print the steps whose amounts have changed."""
+    known = {(step.do, step.amount) for step in _steps(before)}
+    changed = [step for step in _steps(after) if step.amount and (step.do, step.amount) not in known]
+    environment.say("")
+    if not changed:
+        environment.say("That changes none of the amounts.")
+    for step in changed:
+        _say(environment, step.do, "- ", "  ")
+        for line in (*step.amount, *(f"Still needed: {lack}" for lack in step.amount_lacks)):
+            _say(environment, line, "    ", "    ")
+
+
+def _say(environment: Environment, text: str, lead: str, hang: str) -> None:
+    for number, line in enumerate(wrapped(text, environment.width - len(lead))):
+        environment.say((hang if number else lead) + line)

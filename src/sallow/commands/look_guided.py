@@ -1,0 +1,106 @@
+"""The guided look: the interview, the report, then short offers (amounts, tree book, saving)."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from sallow.environment import Environment
+from sallow.status import ExitStatus
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from sallow.interview.keep import Keeper
+    from sallow.interview.session import Prompt, Session, State
+    from sallow.knowledge.model import Knowledge
+    from sallow.looks import Look
+
+
+def guided(
+    arguments: argparse.Namespace, knowledge: Knowledge, environment: Environment, fill: Callable[[Look], Look]
+) -> ExitStatus:
+    """The guided look, by keys in a terminal and by plain prompts elsewhere; ``fill`` adds what files tell."""
+    from sallow.commands.look import report
+    from sallow.interview.keep import Keeper
+
+    keeper = Keeper(environment)
+    state, session, names = opened(arguments, knowledge, environment, fill)
+    look = interviewed(arguments, session, state, environment, keeper).look
+    environment.say("")
+    diagnosis = report(arguments, knowledge, look, environment)
+    if arguments.format == "text":
+        from sallow.commands.look_amounts import offer_amounts
+        from sallow.diagnosis import diagnose
+
+        filled = offer_amounts(knowledge, look, diagnosis, environment)
+        if filled != look:
+            look, diagnosis = filled, diagnose(knowledge, filled)
+    from sallow.commands.look_book import keep, offer_to_keep
+
+    if names:
+        keep(names, arguments, knowledge, look, diagnosis, environment)
+    keeper.forget()
+    if not names:
+        offer_to_keep(arguments, knowledge, look, diagnosis, environment)
+    if not arguments.save:
+        from sallow.commands.look_offer import offer_to_save
+
+        offer_to_save(arguments, knowledge, look, environment)
+    return ExitStatus.OK
+
+
+def opened(
+    arguments: argparse.Namespace, knowledge: Knowledge, environment: Environment, fill: Callable[[Look], Look]
+) -> tuple[State, Session, tuple[str, ...]]:
+    """The state to begin with, its session, and the trees of the book that the look is for."""
+    from sallow.commands.look_book import begin, trees_of_unfinished
+    from sallow.interview.keep import take_up
+    from sallow.interview.session import Session, start
+
+    names = tuple(arguments.trees)
+    state = start(environment.today)
+    if arguments.resume:
+        state = take_up(environment, knowledge)
+        names = names or trees_of_unfinished(state.look, arguments, environment)
+        state = replace(state, look=fill(state.look))
+    if not names:
+        return state, Session(knowledge, fill=fill), ()
+    begun = begin(names, state.look, arguments, knowledge, environment)
+    if not arguments.resume:
+        state = replace(state, look=begun.look)
+    for line in begun.lines:
+        say(environment, line)
+    return state, Session(knowledge, begun.first, fill), names
+
+
+def say(environment: Environment, text: str) -> None:
+    """Print a line wrapped to the width."""
+    from sallow.render.wrap import wrapped
+
+    for line in wrapped(text, environment.width):
+        environment.say(line)
+
+
+def interviewed(
+    arguments: argparse.Namespace, session: Session, state: State, environment: Environment, keeper: Keeper
+) -> State:
+    """The finished interview."""
+    if not environment.terminal or arguments.plain:
+        from sallow.interview.plain import PlainInterview
+
+        return PlainInterview(session, environment, keeper).run(state)
+    from sallow.interview.keys import KeyInterview
+    from sallow.render.leaf.strip import strip_for
+
+    latest = [state]
+
+    def keep(new: State) -> None:
+        latest[0] = new
+        keeper(new)
+
+    def picture(prompt: Prompt) -> str:
+        return strip_for(prompt, session.knowledge, str(latest[0].look.tree.get("crop", "")), environment)
+
+    return KeyInterview(session, environment, keep, picture).run(state)

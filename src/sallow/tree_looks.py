@@ -1,0 +1,270 @@
+"""Between a look and the tree book: what is kept of a look, and how the next one starts from the book."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from datetime import date
+from typing import Any
+
+from sallow.answers import look_from, read_value
+from sallow.brought import latest_of_each_kind
+from sallow.errors import BadInput
+from sallow.knowledge.model import Knowledge
+from sallow.look_facts import context_of
+from sallow.looks import SILENT, Look, look_as_data
+from sallow.phrases import PART_WORDS, value_words
+from sallow.report_model import Diagnosis
+from sallow.trees.model import Look as KeptLook
+from sallow.trees.model import PendingCheck, Tree
+from sallow.trees.start import ANSWER_KEYS
+
+ORIGIN = "from the tree book"
+# What does not change from one look to the next, unless somebody says so.
+LASTING = (
+    "soil_texture", "soil_fizz", "soil_ph", "lime_signs", "water_source", "watering_how", "salt_near", "drain_hole",
+    "rootstock", "sort_kind", "disease_area", "pollen_partner", "junipers_near",
+)  # fmt: skip
+LASTING_WORDS = (
+    "grown_in", "climate", "hemisphere", "winters", "summers", "heat", "latitude",
+    "canopy_diameter_m", "trunk_diameter_cm", "height_m", "pot_diameter_m",
+)  # fmt: skip
+# The sign that tells whether a thing done since the last look has helped, and after how many days it can.
+HELPED = {"fed": ("feed_trial", 14), "emitter_cleaned": ("emitter_repair_trial", 14), "watered": ("soak_trial", 1)}
+WAITED_DAYS = 14
+MOST_SEEN, MOST_LIKELY, MOST_STEPS, MOST_CHECKS, MOST_ASKED = 5, 3, 3, 3, 4
+CAME_OF_IT = {
+    "waited": {"greened": "better", "same": "same", "worse": "worse"},
+    "feed_trial": {"greened": "better", "no_change": "same"},
+    "emitter_repair_trial": {"better": "better", "same": "same"},
+    "soak_trial": {"lifted": "better", "no_change": "same"},
+    "new_leaves_since": {"clean": "better", "same": "same", "worse": "worse"},
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """A look as the book begins it: what is known already, the signs to ask first, and what to say before."""
+
+    look: Look
+    first: tuple[str, ...] = ()
+    lines: tuple[str, ...] = ()
+
+
+# -- keeping -------------------------------------------------------------------------------------------------------
+
+
+def kept_look(knowledge: Knowledge, look: Look, diagnosis: Diagnosis, photos: Sequence[str] = ()) -> KeptLook:
+    """What the book keeps of a look: all of it as data, and the gist in words for the story."""
+    result = {key: value for key, value in asdict(diagnosis).items() if key != "look"}
+    return KeptLook(
+        day=look.date,
+        answers=look_as_data(look),
+        result=result,
+        knowledge=diagnosis.knowledge_version,
+        seen=tuple(seen_words(knowledge, look)),
+        likely=tuple(likely_words(diagnosis)),
+        steps=tuple(step.do for step in diagnosis.steps_now[:MOST_STEPS]),
+        checks=tuple(
+            PendingCheck(test.id, test.name, date.fromordinal(look.date.toordinal() + test.days))
+            for test in diagnosis.tests[:MOST_CHECKS]
+        ),
+        look_again=date.fromisoformat(diagnosis.look_again) if diagnosis.look_again else None,
+        came_of_it=came_of_it(look),
+        photos=tuple(photos),
+    )
+
+
+def seen_words(knowledge: Knowledge, look: Look) -> list[str]:
+    """Each odd thing in a few words: 'leaves: the colour; the youngest'."""
+    lines = []
+    for symptom in look.symptoms:
+        told = [
+            value_words(knowledge.signs[key], symptom[key])
+            for key in sorted(symptom, key=lambda key: (not _core(knowledge, key), _core(knowledge, key), key))
+            if key != "part" and not (isinstance(symptom[key], str) and symptom[key] in SILENT)
+        ]
+        lines.append(f"{PART_WORDS[str(symptom['part'])]}: {', '.join(told[:MOST_SEEN]) or 'odd'}")
+    return lines or ["nothing odd"]
+
+
+def _core(knowledge: Knowledge, sign: str) -> int:
+    return knowledge.signs[sign].core if sign in knowledge.signs else 0
+
+
+def likely_words(diagnosis: Diagnosis) -> list[str]:
+    """What was thought, in a few words."""
+    if diagnosis.result == "nothing_odd":
+        return []
+    if diagnosis.result == "cannot_tell":
+        return ["could not be told from what was seen"]
+    words = [f"{c.name} ({'confirmed' if c.confirmed else c.word})" for c in diagnosis.causes[:MOST_LIKELY]]
+    return [*words, "nothing to worry about: leave it alone"] if diagnosis.result == "leave_alone" else words
+
+
+def came_of_it(look: Look) -> str:
+    """How the tree does since the look before: better, same, worse, or '' when that was not told."""
+    scopes: list[Mapping[str, Any]] = [look.answers, *look.symptoms]
+    found = [
+        words[value]
+        for scope in scopes
+        for sign, words in CAME_OF_IT.items()
+        if isinstance(value := scope.get(sign), str) and value in words
+    ]
+    return next((word for word in ("worse", "better", "same") if word in found), "")
+
+
+def tree_from_look(name: str, knowledge: Knowledge, look: Look) -> Tree:
+    """A new tree for the book with what a look tells of it."""
+    context = context_of(look, knowledge)
+    age = look.answers.get("age_years")
+    return Tree(
+        name=name,
+        crop=context.get("crop", "other"),
+        sort=str(look.tree.get("sort") or ""),
+        planted=str(look.date.year - round(age)) if isinstance(age, int | float) else "",
+        grown=context.get("grown_in", ""),
+        canopy_m=_number(look.tree.get("canopy_diameter_m")),
+        trunk_cm=_number(look.tree.get("trunk_diameter_cm")),
+        climate=context.get("climate", ""),
+        hemisphere=context.get("hemisphere", ""),
+        latitude=_number(look.tree.get("latitude")),
+    )
+
+
+def _number(value: object) -> float | None:
+    return float(value) if isinstance(value, int | float) else None
+
+
+# -- beginning -----------------------------------------------------------------------------------------------------
+
+
+def begun(
+    knowledge: Knowledge, starts: Sequence[Mapping[str, Any]], before: KeptLook | None, day: date, lines: Sequence[str]
+) -> Begun:
+    """A look begun from what ``start_of_look`` gives for each tree, and the last look that is kept of the first.
+
+    Of several trees only what is the same for all is taken. BadInput when they are of different kinds.
+    """
+    look = in_common([_known_look(knowledge, start, day) for start in starts])
+    first: list[str] = []
+    last = starts[0].get("last_look")
+    if last is not None and before is not None:
+        look = _with_lasting(knowledge, look, before, day)
+        look, unread = _with_results(knowledge, look, last["tested_since"], day)
+        first = [sign for sign in [*unread, *_whether_helped(knowledge, last, day)] if sign not in look.answers]
+        if any(symptom.get("part") == "leaf" for symptom in before.answers.get("symptoms", ())):
+            first.append("new_leaves_since")
+    return Begun(look, tuple(dict.fromkeys(first)), tuple(lines))
+
+
+def _known_look(knowledge: Knowledge, start: Mapping[str, Any], day: date) -> Look:
+    raw = {key: start[key] for key in ANSWER_KEYS if key in start}
+    look = look_from({**raw, "date": day.isoformat(), "no_more_symptoms": False}, "the tree book", knowledge, day)
+    look = Look(
+        date=day,
+        tree=look.tree,
+        events=latest_of_each_kind(look.events),
+        answers=look.answers,
+        name=look.name,
+        no_more_symptoms=False,
+    )
+    for key in (*look.answers, *(f"event.{event.what}" for event in look.events)):
+        look = look.with_origin(key, ORIGIN)
+    return look
+
+
+def in_common(looks: Sequence[Look]) -> Look:
+    """The look at several trees together: what the book says alike of all of them."""
+    first = looks[0]
+    if len({look.tree.get("crop") for look in looks}) > 1:
+        raise BadInput(
+            "one look covers trees of one kind; " + ", ".join(look.name for look in looks) + " are not. Look at each."
+        )
+    if len(looks) == 1:
+        return first
+    tree = {key: value for key, value in first.tree.items() if all(o.tree.get(key) == value for o in looks)}
+    answers = {key: value for key, value in first.answers.items() if all(o.answers.get(key) == value for o in looks)}
+    dates = [{(event.what, event.when) for event in look.events} for look in looks]
+    events = tuple(event for event in first.events if all((event.what, event.when) in some for some in dates))
+    keys = {*answers, *(f"event.{event.what}" for event in events)}
+    return Look(
+        date=first.date,
+        tree=tree,
+        events=events,
+        answers=answers,
+        name=", ".join(look.name for look in looks),
+        no_more_symptoms=False,
+        origins={key: origin for key, origin in first.origins.items() if key in keys},
+    )
+
+
+def _with_lasting(knowledge: Knowledge, look: Look, before: KeptLook, day: date) -> Look:
+    """The look with what the last one was told and does not change; words the knowledge lost are left out."""
+    told = {key: value for key, value in before.answers.get("answers", {}).items() if key in LASTING}
+    words = {
+        key: value
+        for key, value in before.answers.get("tree", {}).items()
+        if key in LASTING_WORDS and key not in look.tree
+    }
+    try:
+        old = look_from({"tree": words, "answers": told}, "the last look", knowledge, day)
+    except BadInput:
+        return look
+    for key, word in old.tree.items():
+        look = look.with_tree(key, word)
+    for sign, value in old.answers.items():
+        if sign not in look.answers and not (isinstance(value, str) and value in SILENT):
+            look = look.with_answer(None, sign, value).with_origin(sign, "from the last look")
+    return look
+
+
+def _with_results(
+    knowledge: Knowledge, look: Look, tested: Sequence[Mapping[str, Any]], day: date
+) -> tuple[Look, list[str]]:
+    """Test results noted in the book as answers, and the signs of those whose words fit no answer."""
+    unread = []
+    for event in tested:
+        check = _check_named(knowledge, str(event.get("subject", "")))
+        if check is None or knowledge.signs[check].of_symptom:
+            continue
+        try:
+            value = read_value(knowledge, check, _answer_in(knowledge, check, str(event.get("result", ""))), day)
+            look = look.with_answer(None, check, value).with_origin(check, ORIGIN)
+        except BadInput:
+            unread.append(check)
+    return look, unread
+
+
+def _check_named(knowledge: Knowledge, words: str) -> str | None:
+    """The sign that a test gives, by the test's id, its name, or the sign's own id."""
+    key = words.strip().lower()
+    for check in knowledge.checks.values():
+        if key.replace(" ", "_") == check.id or key == check.name.lower():
+            return check.gives
+    sign = key.replace(" ", "_")
+    return sign if sign in knowledge.signs else None
+
+
+def _answer_in(knowledge: Knowledge, sign: str, words: str) -> str:
+    """The answer that a noted result means, by id or words; the words themselves when none fits."""
+    said = words.strip().lower().rstrip(".")
+    for answer in knowledge.signs[sign].answers.values():
+        if said in (answer.id, answer.id.replace("_", " "), answer.say.lower()):
+            return answer.id
+    return words.strip()
+
+
+def _whether_helped(knowledge: Knowledge, last: Mapping[str, Any], day: date) -> list[str]:
+    """The signs that tell whether the last step helped, and those of the tests still to be read."""
+    done = last["done_since"]
+    signs = [
+        HELPED[event["what"]][0]
+        for event in done
+        if event["what"] in HELPED and (day - date.fromisoformat(event["when"])).days >= HELPED[event["what"]][1]
+    ]
+    if not done and (day - date.fromisoformat(last["date"])).days >= WAITED_DAYS:
+        signs.append("waited")
+    open_tests = [knowledge.checks[check].gives for check in last["tests_open"] if check in knowledge.checks]
+    signs += [sign for sign in open_tests if sign in knowledge.signs and not knowledge.signs[sign].of_symptom]
+    return [sign for sign in dict.fromkeys(signs) if sign in knowledge.signs][:MOST_ASKED]
