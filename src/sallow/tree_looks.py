@@ -32,7 +32,7 @@ LASTING_WORDS = (
 # The sign that tells whether a thing done since the last look has helped, and after how many days it can.
 HELPED = {"fed": ("feed_trial", 14), "emitter_cleaned": ("emitter_repair_trial", 14), "watered": ("soak_trial", 1)}
 WAITED_DAYS = 14
-MOST_SEEN, MOST_LIKELY, MOST_STEPS, MOST_CHECKS, MOST_ASKED = 5, 3, 3, 3, 4
+MOST_SEEN, MOST_LIKELY, MOST_STEPS, MOST_CHECKS, MOST_ASKED = 3, 3, 3, 3, 4
 CAME_OF_IT = {
     "waited": {"greened": "better", "same": "same", "worse": "worse"},
     "feed_trial": {"greened": "better", "no_change": "same"},
@@ -80,12 +80,17 @@ def seen_words(knowledge: Knowledge, look: Look) -> list[str]:
     lines = []
     for symptom in look.symptoms:
         told = [
-            value_words(knowledge.signs[key], symptom[key])
+            short(value_words(knowledge.signs[key], symptom[key]))
             for key in sorted(symptom, key=lambda key: (not _core(knowledge, key), _core(knowledge, key), key))
             if key != "part" and not (isinstance(symptom[key], str) and symptom[key] in SILENT)
         ]
         lines.append(f"{PART_WORDS[str(symptom['part'])]}: {', '.join(told[:MOST_SEEN]) or 'odd'}")
     return lines or ["nothing odd"]
+
+
+def short(words: str) -> str:
+    """An answer's words without what stands in brackets or after a comma."""
+    return "; ".join(part.split(" (")[0].split(",")[0] for part in words.split("; "))
 
 
 def _core(knowledge: Knowledge, sign: str) -> int:

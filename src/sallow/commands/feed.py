@@ -37,7 +37,13 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
 
     knowledge = shipped_folder("knowledge")
     tables = load_tables(knowledge)
-    facts = facts_from_look(Path(arguments.look)) if arguments.look else Facts()
+    facts = Facts()
+    if arguments.tree:
+        from sallow.commands.feed_book import facts_from_book
+
+        facts = facts_from_book(arguments, environment)
+    if arguments.look:
+        facts = facts_from_look(Path(arguments.look), facts)
     if arguments.crop is not None:
         arguments.crop = crop_named(arguments.crop, _crops(knowledge))
     facts = feed_options.facts_from_options(arguments, facts)

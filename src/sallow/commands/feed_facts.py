@@ -102,8 +102,8 @@ def troubles_from(findings: Iterable[str], causes: Iterable[str]) -> frozenset[s
     return frozenset(found)
 
 
-def facts_from_look(path: Path) -> Facts:
-    """What a saved look (JSON with tree, answers, findings, causes) says; BadInput when it cannot be read."""
+def facts_from_look(path: Path, known: Facts | None = None) -> Facts:
+    """What a saved report of a look says, over what is known already; BadInput when it cannot be read."""
     try:
         look = json.loads(path.read_text(encoding="utf-8"))
     except OSError as error:
@@ -118,9 +118,23 @@ def facts_from_look(path: Path) -> Facts:
         raise BadInput(
             f"the look '{path.name}' should hold tree, answers, findings and causes; give a saved look."
         )
-    known = {**_mapping(look.get("answers")), **_mapping(look.get("tree"))}
-    troubles = troubles_from(_ids(look.get("findings")), _ids(look.get("causes")))
-    return replace(_known_facts(known), troubles=troubles)
+    return facts_of_look(_mapping(look.get("look")) or look, look, known or Facts())
+
+
+def facts_of_look(told: Mapping[str, Any], result: Mapping[str, Any], known: Facts) -> Facts:
+    """What a look was told and what it found, over what is known already.
+
+    ``told`` is in the form of an answers file; ``result`` holds ``findings`` and ``causes`` of the report.
+    """
+    words = {**_mapping(told.get("answers")), **_mapping(told.get("tree"))}
+    troubles = troubles_from(_ids(result.get("findings")), _ids(result.get("causes")))
+    facts = replace(known, **_known_facts(words), troubles=known.troubles | troubles)
+    fed = [
+        day
+        for event in told.get("events") or ()
+        if isinstance(event, dict) and event.get("what") == "fed" and (day := _day(str(event.get("when"))))
+    ]
+    return replace(facts, last_fed=max([*fed, *([facts.last_fed] if facts.last_fed else [])])) if fed else facts
 
 
 def crop_named(text: str, crops: Iterable[Mapping[str, Any]]) -> str:
@@ -137,7 +151,7 @@ def crop_named(text: str, crops: Iterable[Mapping[str, Any]]) -> str:
     raise BadInput(f"'{text}' is not a fruit known here; for one not listed give --crop other.{hint}")
 
 
-def _known_facts(known: Mapping[str, Any]) -> Facts:
+def _known_facts(known: Mapping[str, Any]) -> dict[str, Any]:
     changes: dict[str, Any] = {}
     for name, choices in (
         ("crop", CROPS),
@@ -152,6 +166,7 @@ def _known_facts(known: Mapping[str, Any]) -> Facts:
         ("trunk_diameter_cm", "trunk_cm"),
         ("canopy_diameter_m", "canopy_m"),
         ("height_m", "height_m"),
+        ("pot_diameter_m", "pot_m"),
         ("shoot_growth_cm", "shoot_cm"),
     ):
         if isinstance(known.get(name), int | float) and not isinstance(known[name], bool):
@@ -163,7 +178,7 @@ def _known_facts(known: Mapping[str, Any]) -> Facts:
         changes["soil"] = soil
     if isinstance(known.get("last_fed"), str):
         changes["last_fed"] = _day(known["last_fed"])
-    return Facts(**changes)
+    return changes
 
 
 def _day(text: str) -> date | None:
@@ -178,18 +193,22 @@ def _mapping(value: object) -> Mapping[str, Any]:
 
 
 def _ids(value: object) -> set[str]:
-    """Ids from a list of ids, a list of objects with an id, or an object from id to whether it holds."""
+    """Ids from a list of ids, of pairs (id, words), of objects with an id, or an object from id to whether it holds."""
     if isinstance(value, dict):
         return {str(key) for key, holds in value.items() if holds not in (False, None)}
     found = set()
     for item in value if isinstance(value, list) else ():
         if isinstance(item, str):
             found.add(item)
+        elif isinstance(item, list) and item:
+            found.add(str(item[0]))
         elif isinstance(item, dict) and _counts(item):
             found.add(str(item.get("id") or item.get("cause") or item.get("finding") or ""))
     return found
 
 
 def _counts(item: Mapping[str, Any]) -> bool:
-    standing = item.get("standing") or item.get("belief") or item.get("word")
+    if item.get("confirmed") is True:
+        return True
+    standing = item.get("standing") or item.get("word") or item.get("belief")
     return standing is None or str(standing).replace(" ", "_") in _WEIGHTY

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from sallow.commands.feed_facts import Facts
 
 # Options that state nothing about the tree or the bag: alone they leave the guided questions on.
-_MANNERS = ("units", "show_working", "format", "ask", "look", "command", "version", "traceback")
+_MANNERS = ("units", "show_working", "format", "ask", "look", "tree", "book", "command", "version", "traceback")
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -32,6 +32,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     )
     manners.add_argument("--ask", action="store_true", help="ask for what the options leave open")
     manners.add_argument("--look", metavar="FILE", help="a saved look (JSON): what it found is heeded")
+    manners.add_argument("--tree", metavar="NAME", help="a tree of the tree book: its facts, notes and last look")
+    manners.add_argument("--book", metavar="PATH", help="the tree book to use instead of your own")
 
 
 def stated_any(arguments: argparse.Namespace) -> bool:
