@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
-from sallow.knowledge.model import Intention, Knowledge
+from sallow.knowledge.model import Intention, Knowledge, Sign
 from sallow.looks import GO_LOOK, SILENT, Event, Look, Value
 from sallow.phrases import PART_WORDS, answered, capital, day_words, event_words, lower_first, value_words
 from sallow.reasoning.explain import answers_behind, finding_support
@@ -15,7 +15,7 @@ from sallow.report_model import RankedCause
 
 
 def seen(knowledge: Knowledge, look: Look) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """What was told, in groups (each odd thing, the tree, what happened), in the order of the knowledge."""
+    """What was told, in groups (each odd thing, the tree, what happened), in reading order."""
     groups: list[tuple[str, tuple[str, ...]]] = []
     for number, symptom in enumerate(look.symptoms, 1):
         heading = f"Odd thing {number}: {PART_WORDS[str(symptom.get('part', 'leaf'))]}"
@@ -38,7 +38,7 @@ def told_lines(
     """Every answer that says something, as 'question answer', with its day when it was given later, and its origin
     when nobody typed it."""
     lines = []
-    for key, sign in knowledge.signs.items():
+    for key, sign in reading_order(knowledge):
         value = answers.get(key)
         if value is None or (isinstance(value, str) and value in SILENT):
             continue
@@ -48,13 +48,19 @@ def told_lines(
     return tuple(lines)
 
 
+def reading_order(knowledge: Knowledge) -> list[tuple[str, Sign]]:
+    """The signs as a report lists them: those asked first come first, the others by name."""
+    late = len(knowledge.signs)
+    return sorted(knowledge.signs.items(), key=lambda pair: (pair[1].opening or late, pair[1].core or late, pair[0]))
+
+
 def to_look(knowledge: Knowledge, look: Look) -> tuple[str, ...]:
     """The parked questions: to be looked at and taken up later."""
     scopes: list[Mapping[str, object]] = [*look.symptoms, look.answers]
     return tuple(
         f"{sign.ask} {sign.how_to_tell}".strip()
         for scope in scopes
-        for key, sign in knowledge.signs.items()
+        for key, sign in reading_order(knowledge)
         if scope.get(key) == GO_LOOK
     )
 

@@ -290,7 +290,7 @@ class _Compiler:
             case Not(inner):
                 return self.residual(inner, not positive)
             case All(parts) | Any_(parts):
-                residuals = [self.residual(part, positive) for part in parts]
+                residuals = ordered(self.residual(part, positive) for part in parts)
                 return conjoin(residuals) if isinstance(condition, All) == positive else disjoin(residuals)
 
     def unfold(self, finding: str, positive: bool) -> Residual:
@@ -300,9 +300,8 @@ class _Compiler:
         if key not in self.expanded:
             self.busy.add(key)
             rules = self.knowledge.findings[finding].rules
-            self.expanded[key] = disjoin(
-                [self.residual(rule.when, True) for rule in rules if rule.concludes == positive]
-            )
+            told = ordered(self.residual(rule.when, True) for rule in rules if rule.concludes == positive)
+            self.expanded[key] = disjoin(told)
             self.busy.discard(key)
         return self.expanded[key]
 
@@ -336,6 +335,11 @@ class _Compiler:
                 return 1 - result
             case _:
                 return 0.5
+
+
+def ordered(residuals: Iterable[Residual]) -> list[Residual]:
+    """Parts in a fixed order, so that the same rules in another order give the same numbers to the last bit."""
+    return sorted(residuals, key=repr)
 
 
 def pseudo_variable(name: str, share: float) -> Variable:

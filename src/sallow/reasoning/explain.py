@@ -64,12 +64,18 @@ def reasons(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
             if holds(evidence.when, weighed.facts, weighed.conclusions, symptom):
                 reason = Reason(evidence, evidence.decibans * weighed.discount, symptom)
                 key = (evidence.about, reason.decibans > 0, symptom)
-                if key not in kept or abs(kept[key].decibans) < abs(reason.decibans):
+                if key not in kept or _weightier(reason, kept[key]):
                     kept[key] = reason
     return sorted(
         kept.values(),
         key=lambda r: (-abs(r.decibans), r.evidence.about, -1 if r.symptom is None else r.symptom),
     )
+
+
+def _weightier(one: Reason, other: Reason) -> bool:
+    """Whether one reason stands for its clue rather than another; of equal weight, the first by its words."""
+    weights = abs(one.decibans), abs(other.decibans)
+    return weights[0] > weights[1] or (weights[0] == weights[1] and one.evidence.because < other.evidence.because)
 
 
 def missing(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
@@ -81,9 +87,9 @@ def missing(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
             continue
         scopes = _scopes(scales, weighed, evidence)
         if scopes and all(holds(evidence.when, weighed.facts, weighed.conclusions, s) is False for s in scopes):
-            current = found.get(evidence.about)
-            if current is None or current.evidence.decibans < evidence.decibans:
-                found[evidence.about] = Reason(evidence, evidence.decibans, scopes[0])
+            reason = Reason(evidence, evidence.decibans, scopes[0])
+            if evidence.about not in found or _weightier(reason, found[evidence.about]):
+                found[evidence.about] = reason
     held = {reason.evidence.about for reason in reasons(scales, weighed, cause) if reason.decibans > 0}
     return sorted(
         (r for r in found.values() if r.evidence.about not in held),
@@ -96,7 +102,7 @@ def unknown(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
     candidate = scales.base.candidates[weighed.causes.index(cause)]
     return [
         Reason(evidence, evidence.decibans, symptom)
-        for evidence in candidate.cause.evidence
+        for evidence in sorted(candidate.cause.evidence, key=lambda e: (-abs(e.decibans), e.about, e.because))
         for symptom in _scopes(scales, weighed, evidence)[:1]
         if abs(evidence.decibans) >= 6 and holds(evidence.when, weighed.facts, weighed.conclusions, symptom) is None
     ]
