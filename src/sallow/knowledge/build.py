@@ -7,7 +7,6 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from sallow.errors import Complaint
 from sallow.knowledge import model as m
 from sallow.knowledge.conditions import All, Condition, Fault, nearest, parse_condition, parse_days
 from sallow.knowledge.gather import Documents, Gathered, gather, known_how_common, make_vocabulary
@@ -30,15 +29,6 @@ def link(documents: Documents, version: str, overlays: Sequence[str]) -> tuple[G
     )
     stations = build_stations([document for kind, document in documents if kind == "sheet"], answers)
     return found, replace(_Builder(found).build(version, tuple(overlays)), pictures=pictures, stations=stations)
-
-
-def build_knowledge(
-    documents: Documents, version: str, overlays: Sequence[str]
-) -> tuple[m.Knowledge | None, list[Complaint]]:
-    """The Knowledge, or None with the complaints that stand in its way. ``overlays`` names the folders laid over."""
-    _, knowledge = link(documents, version, overlays)
-    complaints = [complaint for _, document in documents for complaint in document.complaints]
-    return (None if complaints else knowledge), complaints
 
 
 class _Builder:
@@ -177,6 +167,7 @@ class _Builder:
             ask_when=self.condition(document, (*path, "ask_when"), raw["ask_when"]) if "ask_when" in raw else None,
             implied=tuple(implied),
             result_of=raw.get("result_of", ""),
+            core_when=self.condition(document, (*path, "core_when"), raw["core_when"]) if "core_when" in raw else None,
         )
 
     def answers(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> dict[str, m.Answer]:

@@ -10,8 +10,9 @@ from pathlib import Path
 from typing import Any
 
 from sallow.errors import BadInput, Complaint, KnowledgeError
-from sallow.knowledge.build import build_knowledge
+from sallow.knowledge.build import link
 from sallow.knowledge.files import knowledge_files, read_text
+from sallow.knowledge.gather import Gathered
 from sallow.knowledge.model import Knowledge
 from sallow.knowledge.yaml_reader import Document, read_yaml
 
@@ -21,13 +22,19 @@ SCHEMA_FOLDER = Path(__file__).parent / "schema"
 
 def load(folders: Sequence[Path], with_cases: bool = False) -> Knowledge:
     """The knowledge of the shipped folder and any overlays after it; KnowledgeError with every complaint."""
+    return load_linked(folders, with_cases)[1]
+
+
+def load_linked(folders: Sequence[Path], with_cases: bool = False) -> tuple[Gathered, Knowledge]:
+    """The gathered entries, each with its place in a file, and the knowledge; KnowledgeError with every complaint."""
     documents, complaints = read_folders(folders, with_cases)
     if complaints:
         raise KnowledgeError(sorted(complaints))
-    knowledge, complaints = build_knowledge(documents, _version(documents), [str(f) for f in folders[1:]])
-    if knowledge is None or complaints:
+    found, knowledge = link(documents, _version(documents), [str(folder) for folder in folders[1:]])
+    complaints = [complaint for _, document in documents for complaint in document.complaints]
+    if complaints:
         raise KnowledgeError(sorted(complaints))
-    return knowledge
+    return found, knowledge
 
 
 def read_folders(folders: Sequence[Path], with_cases: bool) -> tuple[list[tuple[str, Document]], list[Complaint]]:

@@ -7,13 +7,10 @@ from collections.abc import Iterator, Mapping
 from sallow.knowledge.conditions import CONTEXT, All, Any_, Condition, Finds, Not, Some, Test
 from sallow.knowledge.model import WEIGHTS, Cause
 from sallow.knowledge.review.subject import Subject
+from sallow.reasoning.apart import NOTEWORTHY, Tables, cause_tables, told_apart
 from sallow.reasoning.compile import Component, compiler_for, variables_of
-from sallow.reasoning.diagram import leaf_ratios, sweep
 
 WEAK_MARKS = {"memory": "from memory", "judgement": "our own judgement"}
-# Evidence is told to come out weaker, or two causes to look the same, from this many decibans on.
-NOTEWORTHY = 3.0
-Tables = Mapping[str, Mapping[str, Mapping[str, float]]]
 
 
 def review(subject: Subject) -> None:
@@ -98,20 +95,6 @@ def read_signs(subject: Subject, condition: Condition) -> set[str]:
 # -- weights -----------------------------------------------------------------------------------------------------
 
 
-def cause_tables(subject: Subject, cause: Cause) -> dict[str, dict[str, float]]:
-    """For each variable a cause speaks of, the likelihood ratio of each value with nothing else known."""
-    compiler = compiler_for(subject.knowledge, _own_context(subject, cause))
-    tables: dict[str, dict[str, float]] = {}
-    for component in compiler.components(cause):
-        swept = sweep(component.diagram, component.base)
-        ratios = leaf_ratios(component.weights, component.prior, 1.0)
-        for number, name in enumerate(component.diagram.variables):
-            by_class = [sum(m * r for m, r in zip(masses, ratios, strict=True)) for masses in swept.given[number]]
-            classes = component.diagram.classes[number]
-            tables[name] = {value: by_class[place] for value, place in classes.items()}
-    return tables
-
-
 def _own_context(subject: Subject, cause: Cause) -> dict[str, str]:
     """A context in which most of a cause's evidence is in force: one of its crops."""
     crops = subject.knowledge.crops
@@ -127,7 +110,7 @@ def _weights(subject: Subject, cause: Cause) -> dict[str, dict[str, float]]:
         shift = _shift(component)
         if shift <= -NOTEWORTHY:
             _say_shift(subject, cause, component, shift)
-    return cause_tables(subject, cause)
+    return cause_tables(subject.knowledge, cause, _own_context(subject, cause))
 
 
 def _shift(component: Component) -> float:
@@ -153,27 +136,12 @@ def _say_shift(subject: Subject, cause: Cause, component: Component, shift: floa
         )
 
 
-def difference(first: Mapping[str, Mapping[str, float]], second: Mapping[str, Mapping[str, float]]) -> dict[str, float]:
-    """For each variable the largest difference, in decibans, that one answer makes between two causes."""
-    from math import log10
-
-    result = {}
-    for name in {**first, **second}:
-        mine, other = first.get(name, {}), second.get(name, {})
-        result[name] = max(
-            abs(10 * log10(max(mine.get(value, 1.0), 1e-6) / max(other.get(value, 1.0), 1e-6)))
-            for value in {**mine, **other}
-        )
-    return result
-
-
-def _look_alikes(subject: Subject, tables: Tables) -> None:
+def _look_alikes(subject: Subject, tables: Mapping[str, Tables]) -> None:
     for cause in subject.knowledge.causes.values():
         for index, alike in enumerate(cause.look_alikes):
             if alike.cause not in tables or alike.cause == cause.id:
                 continue
-            apart = difference(tables[cause.id], tables[alike.cause])
-            if max(apart.values(), default=0.0) < NOTEWORTHY:
+            if not told_apart(tables[cause.id], tables[alike.cause]):
                 subject.say(
                     "cause",
                     cause.id,
