@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
-from typing import Any
+from typing import Any, Protocol
 
 from sallow.errors import BadInput
 from sallow.knowledge.conditions import nearest, parse_days
@@ -322,11 +322,29 @@ def parse_number(raw: Any, sign: Sign) -> float | None:
     return number if low <= number <= high else None
 
 
+class NamedCrop(Protocol):
+    """A crop with its names."""
+
+    @property
+    def id(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def also_called(self) -> Sequence[str]: ...
+
+
 def find_crop(text: str, knowledge: Knowledge) -> str | None:
     """The crop a word or alias stands for (plural and letter case do not matter), or None."""
-    word = " ".join(text.lower().replace("_", " ").split()).removesuffix(" tree").removesuffix(" vine")
-    for candidate in (word, word.removesuffix("s"), word.removesuffix("es"), word.removesuffix("ies") + "y"):
-        for crop in knowledge.crops.values():
+    return crop_called(text, knowledge.crops.values())
+
+
+def crop_called(text: str, crops: Collection[NamedCrop]) -> str | None:
+    """The id of the crop among these that a word or alias stands for, or None."""
+    whole = " ".join(text.lower().replace("_", " ").split())
+    word = whole.removesuffix(" tree").removesuffix(" vine")
+    singular = (word.removesuffix("s"), word.removesuffix("es"), word.removesuffix("ies") + "y")
+    for candidate in (whole, word, *singular):
+        for crop in crops:
             if candidate in (crop.id, crop.name.lower(), *(alias.lower() for alias in crop.also_called)):
                 return crop.id
     return None

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
@@ -35,10 +36,28 @@ def document(name: str) -> Mapping[str, Any]:
 
 
 def crops() -> CropList:
-    """The crops of the shipped knowledge."""
+    """The crops of the shipped knowledge, found by the same names as in a look."""
     from sallow.trees.crops import crop_list
 
-    return crop_list(document("crops"))
+    return crop_list(document("crops"), _crop_called)
+
+
+def _crop_called(text: str) -> str | None:
+    from sallow.answers import crop_called
+
+    return crop_called(text, [_Named(c["crop"], c["name"], tuple(c.get("also_called", ()))) for c in _rows()])
+
+
+def _rows() -> Sequence[Mapping[str, Any]]:
+    rows: Sequence[Mapping[str, Any]] = document("crops")["crops"]
+    return rows
+
+
+@dataclass(frozen=True, slots=True)
+class _Named:
+    id: str
+    name: str
+    also_called: tuple[str, ...]
 
 
 def climate_names() -> Mapping[str, str]:

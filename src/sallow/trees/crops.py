@@ -12,28 +12,24 @@ from sallow.errors import BadInput
 
 # Gives the crop's id, or the nearest names when it knows none by that text.
 KnownCrop = Callable[[str], str | tuple[str, ...]]
+Find = Callable[[str], str | None]
 
 
 @dataclass(frozen=True, slots=True)
 class CropList:
-    """Crop ids by every spelling, their plain names, the groups of each (its own; evergreen or deciduous)."""
+    """Crop ids by every spelling, their plain names, the groups of each (its own; evergreen or deciduous).
+
+    ``find`` gives the crop that a text stands for, or None.
+    """
 
     ids: Mapping[str, str]
     names: Mapping[str, str]
     groups: Mapping[str, frozenset[str]]
+    find: Find
 
     def known_crop(self, text: str) -> str | tuple[str, ...]:
-        """The id of the crop called ``text``, in the singular or plural; otherwise the nearest spellings."""
-        word = " ".join(text.lower().replace("_", " ").split()).removesuffix(" tree")
-        for spelling in (
-            word,
-            word.removesuffix("s"),
-            word.removesuffix("es"),
-            word.removesuffix("ies") + "y",
-        ):
-            if spelling in self.ids:
-                return self.ids[spelling]
-        return tuple(get_close_matches(word, self.ids, n=3, cutoff=0.6))
+        """The id of the crop called ``text``; otherwise the nearest spellings."""
+        return self.find(text) or tuple(get_close_matches(text.strip().lower(), self.ids, n=3, cutoff=0.6))
 
     def belongs(self, crop: str, groups: str) -> bool:
         """Whether the crop is one of these space-separated crops or groups; 'any' takes every crop."""
@@ -41,8 +37,11 @@ class CropList:
         return any(word in ("any", crop) or word in own for word in groups.split())
 
 
-def crop_list(document: Mapping[str, Any]) -> CropList:
-    """The list of a document with ``crops: [{crop, name, group, evergreen, also_called}, ...]``."""
+def crop_list(document: Mapping[str, Any], find: Find | None = None) -> CropList:
+    """The list of a document with ``crops: [{crop, name, group, evergreen, also_called}, ...]``.
+
+    Without ``find`` only the exact spellings are known.
+    """
     ids: dict[str, str] = {}
     for crop in document["crops"]:
         for spelling in (*crop.get("also_called", ()), crop["name"], crop["crop"].replace("_", " ")):
@@ -51,6 +50,7 @@ def crop_list(document: Mapping[str, Any]) -> CropList:
         ids=MappingProxyType(ids),
         names=MappingProxyType({crop["crop"]: crop["name"] for crop in document["crops"]}),
         groups=MappingProxyType({crop["crop"]: _groups(crop) for crop in document["crops"]}),
+        find=find or ids.get,
     )
 
 
