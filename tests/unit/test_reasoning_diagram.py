@@ -111,7 +111,7 @@ def cell_ratio(component: Component, cell: dict[str, str], discount: float) -> f
 def test_expected_ratios_equal_enumeration_over_the_unknown_signs(seed: int, rho: float, answers: int) -> None:
     maker = Maker(seed, causes=3)
     base = compile_base(maker.knowledge, {})
-    likelihoods = Likelihoods(base, rho)
+    likelihoods = Likelihoods(base, rho, {})
     for number, (_, component) in enumerate(likelihoods.components):
         names = component.diagram.variables
         known = tuple(

@@ -52,9 +52,10 @@ class Spoken:
 
 
 class Likelihoods:
-    """The components of a base, numbered, with remembered work."""
+    """The components of a base, numbered, with remembered work. ``odd`` holds what 'something not in this knowledge
+    base', the candidate after the last, says of the variables of a symptom."""
 
-    def __init__(self, base: Base, rho: float) -> None:
+    def __init__(self, base: Base, rho: float, odd: Mapping[str, Sequence[float]]) -> None:
         self.base = base
         self.rho = rho
         self.components: list[tuple[int, Component]] = [
@@ -64,6 +65,7 @@ class Likelihoods:
         for number, (candidate, component) in enumerate(self.components):
             for index, name in enumerate(component.diagram.variables):
                 self.places[component.of_symptom].setdefault(name, []).append(Place(candidate, number, index))
+        self.odd = {name: table_of(base.variables[name], ratios) for name, ratios in odd.items()}
         self.most_remembered = MOST_REMEMBERED
         self._leaves: dict[tuple[int, int], tuple[float, ...]] = {}
         self._ratios: dict[tuple[int, int, Known], float] = {}
@@ -122,7 +124,10 @@ class Likelihoods:
         given = expected_given(diagram, weights, values)
         total = values[-1] or 1e-300
         return tuple(
-            _table(self.base.variables[name], diagram.classes[v], [value / total for value in given[v]])
+            table_of(
+                self.base.variables[name],
+                _by_value(self.base.variables[name], diagram.classes[v], [value / total for value in given[v]]),
+            )
             for v, name in enumerate(diagram.variables)
         )
 
@@ -146,7 +151,7 @@ class Likelihoods:
         """What every candidate says of a variable, given what is known of the touched components."""
         places = self.places[of_symptom].get(name, ())
         if any(place.number in known for place in places):
-            return self._gather(places, known, answers)
+            return self._gather(of_symptom, name, known, answers)
         if answers not in self._spoken:
             if len(self._spoken) >= MOST_DISCOUNTS:
                 self._spoken.clear()
@@ -154,14 +159,18 @@ class Likelihoods:
         remembered = self._spoken[answers]
         key = (of_symptom, name)
         if key not in remembered:
-            remembered[key] = self._gather(places, known, answers)
+            remembered[key] = self._gather(of_symptom, name, known, answers)
         return remembered[key]
 
-    def _gather(self, places: Sequence[Place], known: Mapping[int, Known], answers: int) -> Spoken:
+    def _gather(self, of_symptom: bool, name: str, known: Mapping[int, Known], answers: int) -> Spoken:
+        places = self.places[of_symptom].get(name, ())
         tables = [self.tables(p.number, known.get(p.number), answers)[p.index] for p in places]
-        speakers = tuple(place.candidate for place in places)
+        speakers = [place.candidate for place in places]
+        if of_symptom and name in self.odd:
+            tables.append(self.odd[name])
+            speakers.append(len(self.base.candidates))
         return Spoken(
-            speakers,
+            tuple(speakers),
             frozenset(speakers),
             tuple(zip(*(table.ratios for table in tables), strict=True)),
             tuple(table.inner for table in tables),
@@ -205,13 +214,15 @@ def expected_given(diagram: Diagram, weights: Weights, values: Sequence[float]) 
     return given
 
 
-def _table(variable: Variable, classes: Mapping[str, int], by_class: Sequence[float]) -> Table:
-    logs = [value * log2(value) if value > 1e-12 else 0.0 for value in by_class]
-    numbers = [classes[value] for value in variable.base]
-    return Table(
-        tuple(max(by_class[number], 0.0) for number in numbers),
-        sum(share * logs[number] for share, number in zip(variable.base.values(), numbers, strict=True)),
-    )
+def table_of(variable: Variable, ratios: Sequence[float]) -> Table:
+    """The table of a variable from the likelihood ratio of each of its values."""
+    shares = variable.base.values()
+    inner = sum(p * r * log2(r) for p, r in zip(shares, ratios, strict=True) if r > 1e-12)
+    return Table(tuple(max(ratio, 0.0) for ratio in ratios), inner)
+
+
+def _by_value(variable: Variable, classes: Mapping[str, int], by_class: Sequence[float]) -> list[float]:
+    return [by_class[classes[value]] for value in variable.base]
 
 
 def observed_weights(

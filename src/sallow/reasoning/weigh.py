@@ -14,7 +14,7 @@ from functools import cached_property
 from sallow.knowledge.conditions import variables_in
 from sallow.knowledge.model import Evidence
 from sallow.reasoning.chain import Conclusions, fill_implied, holds, run, some_symptom
-from sallow.reasoning.compile import SHARE_OF_SOMETHING_ELSE, SOMETHING_ELSE, Base
+from sallow.reasoning.compile import SHARE_OF_SOMETHING_ELSE, SOMETHING_ELSE, Base, Variable
 from sallow.reasoning.explanations import Beliefs, believe
 from sallow.reasoning.facts import OVERLOOKED, Facts
 from sallow.reasoning.likelihood import MOST_REMEMBERED, Known, Likelihoods, known_values
@@ -62,8 +62,16 @@ class Scales:
         self.priors = (*(candidate.prior for candidate in base.candidates), SHARE_OF_SOMETHING_ELSE)
         if len(self.causes) == 1:
             self.priors = (1.0,)
-        self.likelihoods = Likelihoods(base, rho)
-        self.informative = frozenset(name for places in self.likelihoods.places.values() for name in places)
+        self.informative = frozenset(
+            name
+            for candidate in base.candidates
+            for component in candidate.components
+            for name in component.diagram.variables
+        )
+        self.odd = {
+            name: odd_ratios(base.variables[name], tau) for name in sorted(self.informative) if self._may_be_odd(name)
+        }
+        self.likelihoods = Likelihoods(base, rho, {name: tuple(row.values()) for name, row in self.odd.items()})
         self.signs = {
             of_symptom: tuple(sorted({base.variables[name].sign for name in places if base.variables[name].sign}))
             for of_symptom, places in self.likelihoods.places.items()
@@ -73,7 +81,7 @@ class Scales:
         self.excluders = [
             (candidate.cause.id, evidence, self._speaks_of_symptom(evidence))
             for candidate in base.candidates
-            for evidence in candidate.cause.evidence
+            for evidence in sorted(candidate.cause.evidence, key=lambda e: (e.about, e.because))
             if evidence.rules_out
         ]
         self.refuters = self._refuters()
@@ -162,13 +170,15 @@ class Scales:
         return (*ratios, self.else_ratio(facts, symptom))
 
     def else_ratio(self, facts: Facts, symptom: int) -> float:
-        """How well 'something not in this knowledge base' explains a symptom: (1 - tau) * P0 + tau / k over P0."""
+        """How well 'something not in this knowledge base' explains a symptom."""
         ratio = 1.0
         for name, value in sorted(facts.symptoms[symptom].items()):
-            variable = self.base.variables.get(name)
-            if variable is not None and name in self.informative and value != OVERLOOKED and "." not in name:
-                ratio *= (1 - self.tau) + self.tau / (len(variable.base) * max(variable.base[value], 1e-6))
+            if name in self.odd and value != OVERLOOKED:
+                ratio *= self.odd[name][value]
         return ratio
+
+    def _may_be_odd(self, name: str) -> bool:
+        return "." not in name and self.base.variables[name].of_symptom
 
     # -- two causes at once -----------------------------------------------------------------------------------
 
@@ -271,3 +281,10 @@ class Scales:
             for cause, evidence, of_symptom in self.excluders
             if of_symptom and holds(evidence.when, facts, conclusions, symptom)
         }
+
+
+def odd_ratios(variable: Variable, tau: float) -> dict[str, float]:
+    """The likelihood ratio of each value under 'something not in this knowledge base': (1 - tau) * P0 + tau / k over
+    P0, which notices odd answers and does not win on ordinary ones."""
+    even = tau / len(variable.base)
+    return {value: (1 - tau) + even / max(share, 1e-6) for value, share in variable.base.items()}
