@@ -31,10 +31,13 @@ def open_knowledge(environment: Environment, extra: Sequence[str] = (), with_cas
 
     The causes' typical looks and near misses are there only ``with_cases``.
     """
+    return open_folders(environment, folders_for(environment, extra), with_cases)
+
+
+def open_folders(environment: Environment, folders: Sequence[Path], with_cases: bool = False) -> Knowledge:
+    """The knowledge of these folders as they lie over one another, from the compiled form when that is fresh."""
     from sallow.knowledge.compiled import StoredLines, open_compiled
     from sallow.reasoning.stored import stored_reader
-
-    folders = folders_for(environment, extra)
 
     def from_files() -> Knowledge:
         from sallow.knowledge.load import load
