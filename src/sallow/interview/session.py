@@ -10,7 +10,7 @@ from sallow.answers import find_crop, parse_number
 from sallow.diagnosis import scales_for
 from sallow.diagnosis.told import answered_pairs
 from sallow.errors import BadInput
-from sallow.knowledge.conditions import event_value, nearest
+from sallow.knowledge.conditions import Condition, event_value, nearest
 from sallow.knowledge.model import Knowledge, Sign
 from sallow.look_facts import climate_from, facts_of
 from sallow.looks import GO_LOOK, NONE_LOOKED, NONE_NOTICED, NOT_APPLICABLE, NOT_SURE, Event, Look, Value
@@ -20,6 +20,8 @@ from sallow.reasoning.chain import fill_implied, holds
 from sallow.reasoning.weigh import Weighed
 
 MOST_SYMPTOMS = 3
+# A second or third odd thing is asked its looks and its place; its extent and course only when that is useful.
+CORE_OF_LATER_SYMPTOMS = 7
 NOTHING = "nothing"
 NEVER = "never"
 ROUND_SIGNS = ("shoot_growth", "watering_how", "emitters", "root_flare", "ground_cover", "crop_load")
@@ -147,6 +149,10 @@ class Session:
             for sign in core:
                 if sign.id in symptom or sign.id in facts.symptoms[number] or not self.gate(sign, look, number):
                     continue
+                if number and sign.core > CORE_OF_LATER_SYMPTOMS:
+                    continue
+                if sign.core_when is not None and not self.true_of(sign.core_when, look, number):
+                    continue
                 return Key("sign", sign.id, number)
         if not look.no_more_symptoms and len(look.symptoms) < MOST_SYMPTOMS:
             return Key("part", symptom=len(look.symptoms))
@@ -154,10 +160,12 @@ class Session:
 
     def gate(self, sign: Sign, look: Look, symptom: int | None) -> bool:
         """Whether a sign's ``ask_when`` holds."""
-        if sign.ask_when is None:
-            return True
+        return sign.ask_when is None or self.true_of(sign.ask_when, look, symptom)
+
+    def true_of(self, condition: Condition, look: Look, symptom: int | None) -> bool:
+        """Whether a condition is known to be true in a look, seen from a symptom or the tree."""
         weighed = self.weighed(look)
-        return holds(sign.ask_when, weighed.facts, weighed.conclusions, symptom) is True
+        return holds(condition, weighed.facts, weighed.conclusions, symptom) is True
 
     def useful(self, look: Look) -> Key | None:
         """What the reasoning finds most useful to ask; without a symptom, the signs of the walk-round."""

@@ -61,7 +61,7 @@ def sign_out(s: m.Sign) -> Plain:
     implied = [[condition_out(i.when), i.answer] for i in s.implied]
     return [
         s.id, s.part, s.kind, s.ask, answers, s.effort, s.how_to_tell, s.core, s.opening, s.miss, s.defines,
-        s.unticked, s.unit, s.least, s.most, condition_out(s.ask_when), implied, s.result_of,
+        s.unticked, s.unit, s.least, s.most, condition_out(s.ask_when), implied, s.result_of, condition_out(s.core_when),
     ]  # fmt: skip
 
 
@@ -69,7 +69,7 @@ def sign_in(raw: Plain) -> m.Sign:
     """A sign from its list."""
     answers = MappingProxyType({answer[0]: m.Answer(*answer) for answer in raw[4]})
     implied = tuple([m.Implied(condition_in(when), answer) for when, answer in raw[16]])
-    fields = (*raw[:4], answers, *raw[5:15], condition_in(raw[15]), implied, raw[17])
+    fields = (*raw[:4], answers, *raw[5:15], condition_in(raw[15]), implied, raw[17], condition_in(raw[18]))
     return m.Sign(*fields)
 
 

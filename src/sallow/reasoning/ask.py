@@ -19,6 +19,9 @@ from sallow.reasoning.words import word_for
 # Gains under this many bits, or changes less likely than this, are not worth a person's time.
 LEAST_GAIN = 0.002
 LEAST_CHANCE = 0.05
+# A person's patience: beyond so many questions, each further one must be likelier to change something.
+PATIENCE = 8
+IMPATIENCE = 0.025
 TRIED_SINGLY = 16
 TRIED_IN_PAIRS = 5
 WORTH_RULING_OUT = 0.01
@@ -72,6 +75,7 @@ class Asker:
         self.weighed = weighed
         self.asked = frozenset(asked)
         self.hardest = hardest
+        self.least_chance = LEAST_CHANCE + IMPATIENCE * max(len(self.asked) - PATIENCE, 0)
         self.knowledge: Knowledge = scales.base.knowledge
         pseudo = scales.pseudo_values(weighed.facts)
         self.known: dict[int | None, Mapping[int, Known]] = {
@@ -214,7 +218,7 @@ class Asker:
             for lead in self.leads(symptom, name, self.shares(symptom), self.order(symptom)):
                 if self.decision(lead.cause, lead.belief) != before:
                     changed += lead.chance
-                    if changed >= LEAST_CHANCE:
+                    if changed >= self.least_chance:
                         return True
         return False
 
@@ -235,7 +239,7 @@ class Asker:
                         for lead in self.leads(symptom, other, beliefs, order)
                         if self.decision(lead.cause, lead.belief) != before
                     )
-        return changed >= LEAST_CHANCE
+        return changed >= self.least_chance
 
     # -- the choice --------------------------------------------------------------------------------------------
 
