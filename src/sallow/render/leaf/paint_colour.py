@@ -81,7 +81,7 @@ def tip(leaf: Leaf, paint: Paint) -> Iterator[Shape]:
 
 def margin(leaf: Leaf, paint: Paint) -> Iterator[Shape]:
     """A rim of colour all round, the first colour outermost; ``where: uneven`` makes it ragged."""
-    depth = 0.085 * big(leaf, paint.size)
+    depth = min(0.085 * paint.size * (1.3, 1.15, 1.0)[leaf.detail], 0.62 * max(leaf.half_widths))
     closed = (*leaf.rim, leaf.rim[0])
     rest = _without_stalk(leaf, closed)
     for number in range(len(paint.colours) - 1, -1, -1):
@@ -110,6 +110,9 @@ def islands(leaf: Leaf, paint: Paint) -> Iterator[Shape]:
             reach = (ends[1] - ends[0]) / 2 * shrink
             lens = cell.lens(middle - reach, middle + reach, 0.85 * paint.size * shrink)
             yield area(lens, colour, paint.strength)
+            if leaf.detail == SMALL:
+                spine = [cell.at(middle - reach * 0.7, 0.5), cell.at(middle + reach * 0.7, 0.5)]
+                yield line(spine, colour, 0.1 * min(paint.size, 0.9) * shrink, paint.strength)
 
 
 def blotches(leaf: Leaf, paint: Paint) -> Iterator[Shape]:

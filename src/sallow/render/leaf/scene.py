@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 from sallow.knowledge.pictures import Outline, Paint, Picture
@@ -16,6 +17,7 @@ from sallow.render.leaf.shapes import Layer, Scene, Shape, area, line, moved
 PAINTERS: dict[str, Painter] = {**COLOUR_PAINTERS, **SPOT_PAINTERS, **DAMAGE_PAINTERS, **OBJECT_PAINTERS}
 # The colours that every picture may use without naming them.
 GREEN, VEIN, STALK, GHOST = "green", "vein", "stalk", "ghost"
+WIDTH, HEIGHT = 120.0, 80.0
 BASIC = (GREEN, VEIN, STALK, GHOST, "glint")
 # Painted below the veins of a sound leaf; the rest lies above them.
 _BELOW = {"blade", "wedge", "tip", "margin", "islands", "blotches", "sectors", "sheen", "patch", "puckers"}
@@ -30,13 +32,15 @@ def draw(picture: Picture, outline: Outline, detail: int) -> Scene:
     layers += [_blade(picture, place, outline, detail) for place in form.places]
     if form.ghost is not None:
         layers.append(_ghost(form.ghost, outline, detail))
-    return Scene(tuple(layers))
+    return Scene(tuple(layers), WIDTH, HEIGHT)
 
 
 def _blade(picture: Picture, place: Place, outline: Outline, detail: int) -> Layer:
-    if place.plain and detail == SMALL:
+    needs_stalk = any(paint.painter in ("twig", "stalk") for paint in picture.paints)
+    if place.plain and detail == SMALL and not needs_stalk:
         place = SMALL_PLACE
     leaf = make_leaf(outline, detail, _breadth(outline, detail, place))
+    place = _within(place, leaf)
     shapes = [area(leaf.rim, GREEN)]
     if place.stalk:
         shapes += _stalk(leaf)
@@ -59,6 +63,21 @@ def _breadth(outline: Outline, detail: int, place: Place) -> float:
     broadest = max(y for _, y in outline.points)
     wanted = place.narrow * ((1.5, 1.25, 1.0)[detail] if place.plain else 1.0)
     return max(min(wanted, 38.5 / (place.length * broadest)), 0.2)
+
+
+def _within(place: Place, leaf: Leaf) -> Place:
+    # A bent or turned blade that would leave the frame is drawn smaller and moved.
+    for _ in range(4):
+        points = [place.warp(point) for point in leaf.rim]
+        left, right = min(x for x, _ in points), max(x for x, _ in points)
+        top, bottom = min(y for _, y in points), max(y for _, y in points)
+        if left >= 0 and right <= WIDTH and top >= 0 and bottom <= HEIGHT:
+            break
+        shrink = min(1.0, (HEIGHT - 1) / (bottom - top), (WIDTH - 1) / (right - left))
+        x = place.x + max(0.0, 0.5 - left) - max(0.0, right - WIDTH + 0.5) * (shrink == 1)
+        y = place.y + max(0.0, 0.5 - top) - max(0.0, bottom - HEIGHT + 0.5)
+        place = replace(place, length=place.length * shrink, x=x, y=y if shrink == 1 else place.y)
+    return place
 
 
 def _sound_veins(leaf: Leaf) -> list[Shape]:

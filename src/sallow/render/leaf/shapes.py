@@ -40,8 +40,8 @@ class Scene:
     """A whole picture in frame units; layers later in the list lie on top."""
 
     layers: tuple[Layer, ...]
-    width: float = 120.0
-    height: float = 80.0
+    width: float
+    height: float
 
 
 def area(points: Iterable[Point], colour: str, strength: float = 1.0, loose: bool = False) -> Shape:

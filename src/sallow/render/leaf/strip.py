@@ -60,13 +60,16 @@ def outline_for(knowledge: Knowledge, crop: str) -> Outline:
 
 def layout(count: int, width: int) -> tuple[int, int, int]:
     """Leaves in a row, and the columns and rows of each, so that all fit into ``width`` and a few rows."""
-    best, most = (count, 6, 3), 0
-    for lines in range(1, 5):
+    best, most = (1, 6, 3), 0.0
+    for lines in range(1, count + 1):
         per_row = -(-count // lines)
         columns = min(width // per_row - LABEL, _WIDEST)
-        rows = min(MOST_ROWS // lines, max(3, round(columns * 0.42)))
-        room = min(columns, rows * 3) * rows
-        if columns >= 6 and room > most:
+        rows = max(3, min(MOST_ROWS // lines, round(columns * 0.42)))
+        if columns < 6:
+            continue
+        # Rows beyond the share cost more than any gain in size.
+        room = min(columns, rows * 3) * rows / max(1, lines * rows / MOST_ROWS) ** 9
+        if room > most:
             best, most = (per_row, columns, rows), room
     return best
 
