@@ -18,6 +18,7 @@ from sallow.care.feeding.plan import Plan, Wish, make_plan
 from sallow.care.feeding.ring import litres_to_wet, pot_area, spreading_ring
 from sallow.care.feeding.tree import GROUPS, Tree
 from sallow.care.known import Known, Lack, day_of, missing, number_of, text_of, texture_from, tree_from
+from sallow.care.water_usual import usual_week
 from sallow.errors import BadInput
 
 if TYPE_CHECKING:
@@ -214,13 +215,21 @@ def iron_chelate_soil(known: Known, tables: Tables) -> Amount:  # noqa: ARG001
     )
 
 
-def water_per_week(known: Known, tables: Tables) -> Amount:  # noqa: ARG001
-    """How much water a week takes is worked out by the water command from the weather and the canopy."""
-    return Amount(
-        lines=("A week's water hangs on the weather and the canopy; 'sallow water' works it out.",),
-        **_asking(missing(known, "crop", "canopy_diameter_m")),
-        command="sallow water",
+def water_per_week(known: Known, tables: Tables) -> Amount:
+    """How much water a week takes at this season; the water command makes it sharper."""
+    week = usual_week(known, tables)
+    if week is None:
+        return Amount(
+            lines=("A week's water hangs on the weather and the canopy.",),
+            **_asking(missing(known, "crop", "canopy_diameter_m", "climate", "hemisphere")),
+            command="sallow water",
+        )
+    lines = (
+        f"Usually {measures.volume(week.low_l)} to {measures.volume(week.high_l)} a week at this season, less what "
+        "rain soaks in; let the soil a hand deep decide. Your own weather and emitters narrow it: sallow water",
     )
+    reckoned = f"{week.reference_mm[0]:g} to {week.reference_mm[1]:g} mm a day, usual in {week.season} (from memory)"
+    return Amount(lines=lines, working=(reckoned,), command="sallow water", sources=week.source)
 
 
 def emitter_check(known: Known, tables: Tables) -> Amount:  # noqa: ARG001
