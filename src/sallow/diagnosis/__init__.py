@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from sallow.diagnosis.causes import confirmed, family, minor, ranked_cause, upstream
 from sallow.diagnosis.headline import headline, title
 from sallow.diagnosis.small_print import change_lines, honest_lines, marks_used, sources_used
-from sallow.diagnosis.steps import cautions, flags, steps, tests
+from sallow.diagnosis.steps import MOST_TESTS, cautions, flags, steps, tests
 from sallow.diagnosis.told import about_to, answered_pairs, contradictions, seen, to_look, unexplained
 from sallow.diagnosis.walk_round import walk_round
 from sallow.knowledge.model import Knowledge
@@ -50,9 +50,11 @@ def diagnose(knowledge: Knowledge, look: Look, asked: Collection[tuple[int | Non
     result = result_of(knowledge, look, weighed, ranked)
     raised = flags(scales, weighed)
     shown = [cause for cause in ranked if result != "nothing_odd"]
-    test_lines = tests(knowledge, look, shown)
+    test_lines = tests(knowledge, look, weighed, shown, 2 if result == "leave_alone" else MOST_TESTS)
     step_lines = steps(knowledge, look, weighed, shown)
     again, again_because = look_again(knowledge, look, ranked, result)
+    if any(flag.tier == "report_now" for flag in raised):
+        again, again_because = look.date + timedelta(days=7), "whether the plant-health office has answered"
     used = sources_used(knowledge, shown)
     all_asked = frozenset(asked) | frozenset(answered_pairs(look))
     return Diagnosis(
@@ -69,10 +71,10 @@ def diagnose(knowledge: Knowledge, look: Look, asked: Collection[tuple[int | Non
         findings=tuple((name, knowledge.findings[name].says) for name in weighed.conclusions.true_findings()),
         tests=test_lines,
         steps_now=walk_round(knowledge, look, weighed) if result == "nothing_odd" else step_lines["now"],
-        steps_if_confirmed=step_lines["confirmed"],
+        steps_if_confirmed=() if result == "leave_alone" else step_lines["confirmed"],
         steps_if_refuted=step_lines["refuted"],
         not_to_do=step_lines["not_to_do"],
-        cautions=cautions(knowledge, test_lines, step_lines, raised),
+        cautions=cautions(knowledge, test_lines, step_lines, raised, shown),
         unexplained=unexplained(look, weighed),
         changes=change_lines(knowledge, scales, weighed, all_asked) if look.symptoms else (),
         contradictions=contradictions(knowledge, look, scales, weighed),

@@ -37,7 +37,9 @@ def flags(scales: Scales, weighed: Weighed) -> tuple[Flag, ...]:
     )
 
 
-def tests(knowledge: Knowledge, look: Look, ranked: Sequence[RankedCause]) -> tuple[TestLine, ...]:
+def tests(
+    knowledge: Knowledge, look: Look, weighed: Weighed, ranked: Sequence[RankedCause], most: int = MOST_TESTS
+) -> tuple[TestLine, ...]:
     """The confirming tests of the shown causes that have not been done, cheapest and quickest first."""
     wanted: dict[str, list[str]] = {}
     for cause in ranked:
@@ -45,20 +47,29 @@ def tests(knowledge: Knowledge, look: Look, ranked: Sequence[RankedCause]) -> tu
             continue
         for check in knowledge.causes[cause.id].checks:
             wanted.setdefault(check, []).append(cause.id)
-    open_checks = [knowledge.checks[c] for c in wanted if not done(knowledge.checks[c], look)]
+    checks = [knowledge.checks[c] for c in wanted if not done(knowledge.checks[c], look)]
+    open_checks = [check for check in checks if makes_sense(knowledge, check, weighed)]
     first = {check: position for position, check in enumerate(wanted)}
     open_checks.sort(key=lambda c: (COSTS.index(c.cost), c.days, first[c.id]))
     names = {cause.id: cause.name for cause in ranked}
     return tuple(
         test_line(knowledge, check, [names[c] for c in wanted[check.id]], set(wanted[check.id]))
-        for check in open_checks[:MOST_TESTS]
+        for check in open_checks[:most]
     )
 
 
 def done(check: Check, look: Look) -> bool:
-    """Whether the sign that a check gives has been answered already (the close looks are worth repeating)."""
-    value = look.answers.get(check.gives)
-    return value is not None and not (isinstance(value, str) and value in SILENT)
+    """Whether the sign that a check gives has been answered already, for the tree or for an odd thing."""
+    values = [scope.get(check.gives) for scope in (look.answers, *look.symptoms)]
+    return any(value is not None and not (isinstance(value, str) and value in SILENT) for value in values)
+
+
+def makes_sense(knowledge: Knowledge, check: Check, weighed: Weighed) -> bool:
+    """Whether a check can be done at this tree at all (no drainage hole for a pot)."""
+    sign = knowledge.signs.get(check.gives)
+    if sign is None or sign.ask_when is None or sign.of_symptom:
+        return True
+    return holds(sign.ask_when, weighed.facts, weighed.conclusions, None) is not False
 
 
 def test_line(knowledge: Knowledge, check: Check, causes: list[str], ids: set[str]) -> TestLine:
@@ -123,7 +134,7 @@ def refuted_steps(knowledge: Knowledge, look: Look) -> list[StepLine]:
         StepLine(knowledge.causes[cause].name, "refuted", step.do, (), (), (), texts(knowledge, step))
         for check in knowledge.checks.values()
         for result in check.results
-        if look.answers.get(check.gives) == result.answer
+        if check.gives in look.dated and look.answers.get(check.gives) == result.answer
         for cause in result.refutes
         for step in knowledge.causes[cause].steps
         if step.when == "refuted"
@@ -160,16 +171,14 @@ def cautions(
     test_lines: Sequence[TestLine],
     step_lines: Mapping[str, Sequence[StepLine]],
     raised: Sequence[Flag],
+    ranked: Sequence[RankedCause],
 ) -> tuple[str, ...]:
     """Every caution the report must carry, each once."""
-    found = [
-        text
-        for flag in raised
-        for text in (knowledge.cautions.get("quarantine", ""), knowledge.cautions.get("report", ""))
-        if flag.tier == "report_now" and text
-    ]
+    regulated = any(flag.tier == "report_now" for flag in raised) or any(cause.regulated for cause in ranked)
+    withheld = set() if regulated else {knowledge.cautions.get("quarantine", ""), knowledge.cautions.get("report", "")}
+    found = [knowledge.cautions[key] for key in ("quarantine", "report") if regulated and key in knowledge.cautions]
     found += [
         text for place in ("now", "confirmed", "not_to_do") for line in step_lines[place] for text in line.cautions
     ]
     found += [text for line in test_lines for text in line.cautions]
-    return tuple(dict.fromkeys(found))
+    return tuple(text for text in dict.fromkeys(found) if text not in withheld)

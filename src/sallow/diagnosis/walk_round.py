@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sallow.care.season import shift_month
+from sallow.care.season import Hemisphere, shift_month
 from sallow.knowledge.model import Knowledge
 from sallow.knowledge.tables import Row
 from sallow.look_facts import context_of
@@ -92,7 +92,7 @@ def fits(row: Row, look: Look, context: dict[str, str], knowledge: Knowledge) ->
         return False
     if not among(row["grown"], (context.get("grown_in", "ground"),)):
         return False
-    hemisphere = "south" if context.get("hemisphere") == "south" else "north"
+    hemisphere: Hemisphere = "south" if context.get("hemisphere") == "south" else "north"
     first, last = (shift_month(int(row.number(key)), hemisphere) for key in ("from_month", "to_month"))
     month = look.date.month
     return first <= month <= last if first <= last else month >= first or month <= last

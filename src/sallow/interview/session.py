@@ -11,7 +11,7 @@ from sallow.diagnosis import scales_for
 from sallow.diagnosis.told import answered_pairs
 from sallow.errors import BadInput
 from sallow.knowledge.conditions import Condition, event_value, nearest
-from sallow.knowledge.model import Knowledge, Sign
+from sallow.knowledge.model import Answer, Knowledge, Sign
 from sallow.look_facts import climate_from, facts_of
 from sallow.looks import GO_LOOK, NONE_LOOKED, NONE_NOTICED, NOT_APPLICABLE, NOT_SURE, Event, Look, Value
 from sallow.phrases import PART_WORDS, day_words, window_words
@@ -282,10 +282,19 @@ class Session:
         if key.symptom is not None:
             part = str(state.look.symptoms[key.symptom]["part"])
             heading = f"Odd thing {key.symptom + 1}: {PART_WORDS[part]}"
-        options = tuple((answer.id, answer.say) for answer in sign.answers.values()) if sign.kind != "number" else ()
+        offered = self.offered(sign, state.look) if sign.kind != "number" else []
+        options = tuple((answer.id, answer.say) for answer in offered)
         kind = "one" if sign.kind == "yes_no" else sign.kind
         ask = f"{sign.ask} ({sign.unit})" if sign.kind == "number" and sign.unit not in sign.ask else sign.ask
         return Prompt(key, kind, ask, sign.how_to_tell, options, self.extras(sign), heading, picture_sign=sign.id)
+
+    def offered(self, sign: Sign, look: Look) -> list[Answer]:
+        """The answers of a sign that can be seen on this kind of tree."""
+        crop = self.knowledge.crops.get(str(look.tree.get("crop", "")))
+        if crop is None or crop.id == "other":
+            return list(sign.answers.values())
+        kinds = {crop.id, crop.group}
+        return [answer for answer in sign.answers.values() if not answer.only_on or kinds & set(answer.only_on)]
 
     def extras(self, sign: Sign) -> tuple[tuple[str, str], ...]:
         """The answers besides the list that make sense for a sign."""

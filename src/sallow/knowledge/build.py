@@ -183,6 +183,9 @@ class _Builder:
                 f"the sign '{raw['sign']}' has no answers",
                 "bands" if kind == "number" else "answers",
             )
+        crops = {**self.crops_raw, **self.groups}
+        for key, value in listed.items():
+            self.refer(document, (*path, "answers", key, "only_on"), value.get("only_on", ()), crops, "crop")
         return {
             key: m.Answer(
                 key,
@@ -191,6 +194,7 @@ class _Builder:
                 value.get("means", ""),
                 value.get("none", False),
                 value.get("below"),
+                tuple(value.get("only_on", ())),
             )
             for key, value in listed.items()
         }

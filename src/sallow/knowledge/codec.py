@@ -57,7 +57,7 @@ def condition_in(raw: Any) -> Any:
 
 def sign_out(s: m.Sign) -> Plain:
     """A sign as a list in the order of its fields."""
-    answers = [[a.id, a.say, a.base, a.means, a.none, a.below] for a in s.answers.values()]
+    answers = [[a.id, a.say, a.base, a.means, a.none, a.below, list(a.only_on)] for a in s.answers.values()]
     implied = [[condition_out(i.when), i.answer] for i in s.implied]
     return [
         s.id, s.part, s.kind, s.ask, answers, s.effort, s.how_to_tell, s.core, s.opening, s.miss, s.defines,
@@ -67,7 +67,7 @@ def sign_out(s: m.Sign) -> Plain:
 
 def sign_in(raw: Plain) -> m.Sign:
     """A sign from its list."""
-    answers = MappingProxyType({answer[0]: m.Answer(*answer) for answer in raw[4]})
+    answers = MappingProxyType({a[0]: m.Answer(*a[:6], tuple(a[6])) for a in raw[4]})
     implied = tuple([m.Implied(condition_in(when), answer) for when, answer in raw[16]])
     fields = (*raw[:4], answers, *raw[5:15], condition_in(raw[15]), implied, raw[17], condition_in(raw[18]))
     return m.Sign(*fields)

@@ -18,7 +18,8 @@ FREQUENCIES = {"rare": 0.1, "uncommon": 0.3, "occasional": 1.0, "common": 3.0, "
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """One possible answer. ``base`` is its probability under 'something not in this knowledge base'."""
+    """One possible answer. ``base`` is its probability under 'something not in this knowledge base'; ``only_on`` the
+    crops or crop groups to which it is offered (none listed: all)."""
 
     id: str
     say: str
@@ -26,6 +27,7 @@ class Answer:
     means: str = ""
     none: bool = False
     below: float | None = None
+    only_on: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
