@@ -183,7 +183,7 @@ class _Builder:
                 f"the sign '{raw['sign']}' has no answers",
                 "bands" if kind == "number" else "answers",
             )
-        crops = {**self.crops_raw, **self.groups}
+        crops = {**self.found.of("crop"), **self.found.groups}
         for key, value in listed.items():
             self.refer(document, (*path, "answers", key, "only_on"), value.get("only_on", ()), crops, "crop")
         return {

@@ -67,10 +67,14 @@ def sign_out(s: m.Sign) -> Plain:
 
 def sign_in(raw: Plain) -> m.Sign:
     """A sign from its list."""
-    answers = MappingProxyType({a[0]: m.Answer(*a[:6], tuple(a[6])) for a in raw[4]})
+    answers = MappingProxyType({a[0]: _answer_in(a) for a in raw[4]})
     implied = tuple([m.Implied(condition_in(when), answer) for when, answer in raw[16]])
     fields = (*raw[:4], answers, *raw[5:15], condition_in(raw[15]), implied, raw[17], condition_in(raw[18]))
     return m.Sign(*fields)
+
+
+def _answer_in(a: Plain) -> m.Answer:
+    return m.Answer(a[0], a[1], a[2], a[3], a[4], a[5], tuple(a[6]))
 
 
 def event_out(e: m.EventKind) -> Plain:
