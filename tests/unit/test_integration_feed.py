@@ -1,0 +1,125 @@
+"""Feeding that heeds a saved look and the tree book."""
+
+from __future__ import annotations
+
+import io
+import json
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from sallow.cli import main
+from sallow.commands.feed_facts import Facts, facts_of_look
+from sallow.environment import Environment
+from sallow.status import ExitStatus
+from sallow.trees.book import open_book
+from sallow.trees.ledger import add_events, add_tree, keep_look
+from sallow.trees.model import Event, Look, Tree
+
+DAY = date(2026, 1, 20)
+TOLD = {
+    "tree": {"crop": "lemon", "climate": "dry_summer", "hemisphere": "north", "grown_in": "ground", "age_years": 6},
+    "answers": {"soil_at_depth": "moist", "shoot_growth": "normal"},
+}
+
+
+def run(folder: Path, *words: str, typed: str = "", today: date = DAY) -> tuple[int, str, str]:
+    surroundings = Environment(
+        stdin=io.StringIO(typed), stdout=io.StringIO(), stderr=io.StringIO(), today=today, data_folder=folder / "data"
+    )
+    status = main(words, surroundings)
+    return status, " ".join(surroundings.stdout.getvalue().split()), surroundings.stderr.getvalue()
+
+
+def saved_report(folder: Path, findings: list[list[str]], causes: list[dict[str, object]]) -> str:
+    path = folder / "look.json"
+    path.write_text(json.dumps({"format": 1, "look": TOLD, "answers": 4, "findings": findings, "causes": causes}))
+    return str(path)
+
+
+def cause(identifier: str, word: str, confirmed: bool = False) -> dict[str, object]:
+    return {"id": identifier, "word": word, "confirmed": confirmed, "belief": 0.5}
+
+
+@pytest.mark.parametrize(
+    ("findings", "causes", "trouble"),
+    [
+        ([["roots_too_wet", "the root zone stays too wet"]], [], "roots_wet"),
+        ([["salty_root_zone", "salt has gathered"]], [], "salted"),
+        ([], [cause("frost_damage", "likely")], "frosted"),
+        ([], [cause("herbicide_glyphosate", "very likely")], "weed_killer"),
+        ([], [cause("avocado_root_rot", "possible", confirmed=True)], "root_rot"),
+        ([], [cause("fertilizer_burn", "likely")], "burned"),
+    ],
+)
+def test_what_a_saved_report_found_forbids_feeding(
+    tmp_path: Path, findings: list[list[str]], causes: list[dict[str, object]], trouble: str
+) -> None:
+    path = saved_report(tmp_path, findings, causes)
+    data = json.loads(Path(path).read_text())
+    assert facts_of_look(data["look"], data, Facts()).troubles == {trouble}
+    status, out, _ = run(tmp_path, "feed", "--look", path, "--bag", "6-2-3")
+    assert status == ExitStatus.OK and out.startswith("Should it be fed? No") and "kg" not in out.split("Take care")[0]
+
+
+def test_a_cause_that_is_only_possible_forbids_nothing(tmp_path: Path) -> None:
+    path = saved_report(tmp_path, [], [cause("frost_damage", "possible")])
+    data = json.loads(Path(path).read_text())
+    facts = facts_of_look(data["look"], data, Facts())
+    assert facts.troubles == frozenset() and (facts.crop, facts.age_years, facts.soil) == ("lemon", 6.0, "moist")
+
+
+def with_book(folder: Path, *events: Event, look: Look | None = None) -> None:
+    with open_book(folder / "data" / "book.sqlite", create=True) as book:
+        tree = Tree(
+            "Old lemon", "lemon", planted="2019-09", grown="ground", canopy_m=4,
+            climate="dry_summer", hemisphere="north",
+        )  # fmt: skip
+        uid = add_tree(book, tree, DAY).uid
+        if events:
+            add_events(book, [Event(**{**_cells(event), "tree": uid}) for event in events], DAY, "noted")
+        if look is not None:
+            keep_look(book, trees=[uid], look=look)
+
+
+def _cells(event: Event) -> dict[str, object]:
+    return {name: getattr(event, name) for name in Event.__dataclass_fields__}
+
+
+def test_a_tree_of_the_book_needs_no_telling_again(tmp_path: Path) -> None:
+    with_book(tmp_path, look=Look(day=date(2026, 1, 10), answers={"answers": {"soil_at_depth": "moist"}}))
+    words = ("--frost", "no", "--leaf-colour", "pale_old", "--bag", "6-2-3", "--bag-weight", "20 lb")
+    status, out, _ = run(tmp_path, "feed", "--tree", "old", *words)
+    # The same tree by options: tests/unit/test_care_feeding_command.py.
+    assert status == ExitStatus.OK and "450 g (1 lb)" in out and "2.5 kg (5.5 lb) for each feeding" in out
+
+
+def test_the_last_look_in_the_book_forbids_feeding_wet_roots(tmp_path: Path) -> None:
+    result = {"findings": [["roots_too_wet", "the root zone stays too wet"]], "causes": []}
+    with_book(tmp_path, look=Look(day=date(2026, 1, 10), result=result))
+    assert "The roots stand wet" in run(tmp_path, "feed", "--tree", "old", "--bag", "6-2-3")[1]
+
+
+def test_an_old_look_is_not_taken_for_now(tmp_path: Path) -> None:
+    result = {"findings": [["roots_too_wet", "the root zone stays too wet"]], "causes": []}
+    with_book(tmp_path, look=Look(day=date(2025, 3, 10), result=result))
+    status, out, err = run(tmp_path, "feed", "--tree", "old", "--bag", "6-2-3")
+    assert status == ExitStatus.OK and "The roots stand wet" not in out and "too old to tell" in err
+
+
+def test_a_feeding_noted_in_the_book_counts(tmp_path: Path) -> None:
+    with_book(tmp_path, Event("fed", date(2026, 1, 15)))
+    _, out, _ = run(tmp_path, "feed", "--tree", "old", "--frost", "no", "--soil", "moist", "--bag", "6-2-3")
+    without = run(tmp_path / "other", "feed", "--crop", "lemon", "--last-fed", "2026-01-15", "--age", "6.4", "--in",
+                  "ground", "--climate", "dry_summer", "--hemisphere", "north", "--canopy", "4 m", "--frost", "no",
+                  "--soil", "moist", "--bag", "6-2-3")[1]  # fmt: skip
+    assert out == without
+
+
+def test_no_book_and_no_such_tree_are_said_plainly(tmp_path: Path) -> None:
+    status, _, err = run(tmp_path, "feed", "--tree", "old")
+    assert status == ExitStatus.BAD_INPUT and "there is no tree book" in err
+    with_book(tmp_path)
+    status, _, err = run(tmp_path, "feed", "--tree", "new pear")
+    assert status == ExitStatus.BAD_INPUT and "no tree in the book is called 'new pear'" in err
