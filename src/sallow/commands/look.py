@@ -94,7 +94,7 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
 
         return run_many(arguments.many, knowledge, environment)
     fill = sources_for(arguments, knowledge, environment)
-    if not (arguments.follow_up or arguments.sheet or arguments.answers):
+    if not (arguments.follow_up or arguments.sheet is not None or arguments.answers):
         from sallow.commands.look_guided import guided
 
         return guided(arguments, knowledge, environment, fill)
@@ -117,7 +117,7 @@ def told_look(arguments: argparse.Namespace, knowledge: Knowledge, environment: 
         from sallow.commands.look_follow import follow_up
 
         return follow_up(arguments, knowledge, environment)
-    if arguments.sheet:
+    if arguments.sheet is not None:
         look = look_of_sheet(arguments, knowledge, environment)
     else:
         look = answers_from(arguments.answers, knowledge, environment)
