@@ -50,5 +50,10 @@ def open_folders(environment: Environment, folders: Sequence[Path], with_cases: 
         return stored_lines
 
     if environment.cache_folder is None:
-        return from_files()
+        from dataclasses import replace
+
+        from sallow.reasoning.stored import remembering
+
+        knowledge = from_files()
+        return replace(knowledge, stored=remembering(knowledge))
     return open_compiled(environment.cache_folder, folders, with_cases, from_files, storing, stored_reader)

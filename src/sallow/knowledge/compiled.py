@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -111,8 +112,9 @@ def open_compiled(
             return knowledge
     knowledge = load()
     head = {"format": FORMAT, "stamp": stamp, "content": content}
-    _write(path, encoded(knowledge, head, stored_lines()(knowledge), with_cases))
-    return knowledge
+    stored = stored_lines()(knowledge)
+    _write(path, encoded(knowledge, head, stored, with_cases))
+    return replace(knowledge, stored=stored_reader(stored))
 
 
 def _read(path: Path) -> list[Any]:

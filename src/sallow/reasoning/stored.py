@@ -72,16 +72,43 @@ def _component_in(raw: list[Any]) -> Component:
 
 
 def stored_reader(lines: Mapping[str, str]) -> Callable[[str, Mapping[str, str]], Stored | None]:
-    """A function from a cause and a context to its compiled evidence, or None where none is stored."""
+    """A function from a cause and a context to its compiled evidence, or None where none is stored.
+
+    What was read once is remembered, since most causes read no context at all.
+    """
+    parsed: dict[str, list[Any]] = {}
+    made: dict[tuple[str, int], Stored] = {}
 
     def read(cause: str, context: Mapping[str, str]) -> Stored | None:
-        names, slices, compiled = json.loads(lines[cause])
+        if cause not in parsed:
+            parsed[cause] = json.loads(lines[cause])
+        names, slices, compiled = parsed[cause]
         number = slices.get(_key(names, context))
         if number is None:
             return None
-        components, somes = compiled[number]
-        pseudo = tuple([(pseudo_variable(name, share), condition_in(inner)) for name, inner, share in somes])
-        return tuple([_component_in(component) for component in components]), pseudo
+        if (cause, number) not in made:
+            components, somes = compiled[number]
+            pseudo = tuple([(pseudo_variable(name, share), condition_in(inner)) for name, inner, share in somes])
+            made[cause, number] = tuple([_component_in(component) for component in components]), pseudo
+        return made[cause, number]
+
+    return read
+
+
+def remembering(knowledge: Knowledge) -> Callable[[str, Mapping[str, str]], Stored]:
+    """Compiled evidence made when it is first wanted and remembered by the context words that the cause reads."""
+    reads: dict[str, list[str]] = {}
+    made: dict[tuple[str, str], Stored] = {}
+
+    def read(cause: str, context: Mapping[str, str]) -> Stored:
+        if cause not in reads:
+            reads[cause] = context_read(knowledge.causes[cause], knowledge)
+        key = (cause, _key(reads[cause], context))
+        if key not in made:
+            compiler = compiler_for(knowledge, context)
+            components = compiler.components(knowledge.causes[cause])
+            made[key] = components, tuple((compiler.variables[name], inner) for name, inner in compiler.somes.items())
+        return made[key]
 
     return read
 
