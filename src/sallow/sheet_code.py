@@ -11,7 +11,7 @@ from sallow.interview.session import Key, Prompt, Session, start
 from sallow.knowledge.conditions import All, Any_, Condition, Not, Test
 from sallow.knowledge.model import Knowledge, Sign
 from sallow.knowledge.sheet import Station
-from sallow.looks import NONE_LOOKED, NONE_NOTICED
+from sallow.looks import NONE_LOOKED, NONE_NOTICED, Look
 
 TREE_WORDS = ("grown_in", "winters", "summers", "heat", "hemisphere")
 # Where a sign is asked that no station names: by the part it belongs to.
@@ -95,7 +95,8 @@ def _digest(stops: Sequence[Stop]) -> str:
 
 
 def _prompts(session: Session, station: Station, crop: str, named: set[str], full: bool) -> Iterator[Prompt]:
-    state = start(date(2000, 1, 1))
+    look = Look(date=date(2000, 1, 1), tree={"crop": crop} if crop else {})
+    state = start(look.date, look)
     knowledge = session.knowledge
     if "tree" in station.takes:
         if not crop:

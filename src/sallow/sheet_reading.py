@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from sallow.answers import find_crop
@@ -156,7 +156,7 @@ def _look(answers: _Answers, sheet: Sheet, knowledge: Knowledge, today: date, fa
         state = _thing(session, state, {items[n].key.id: (items[n], v) for n, v in thing.items()}, number, faults)
     if not state.look.tree.get("crop"):
         state = session.answer(state, Key("crop"), "other")
-    return session.finish(state).look
+    return replace(state.look, no_more_symptoms=True)
 
 
 def _told(session: Session, state: State, key: Key, item: Item, value: Value, faults: list[str]) -> State:
