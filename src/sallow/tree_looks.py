@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from sallow.answers import look_from, read_value
@@ -54,8 +54,17 @@ class Begun:
 # -- keeping -------------------------------------------------------------------------------------------------------
 
 
-def kept_look(knowledge: Knowledge, look: Look, diagnosis: Diagnosis, photos: Sequence[str] = ()) -> KeptLook:
-    """What the book keeps of a look: all of it as data, and the gist in words for the story."""
+def kept_look(
+    knowledge: Knowledge,
+    look: Look,
+    diagnosis: Diagnosis,
+    photos: Sequence[str] = (),
+    before: KeptLook | None = None,
+) -> KeptLook:
+    """What the book keeps of a look: all of it as data, and the gist in words for the story.
+
+    ``before`` is the last look at the tree, against which this one is better, the same or worse.
+    """
     result = {key: value for key, value in asdict(diagnosis).items() if key != "look"}
     return KeptLook(
         day=look.date,
@@ -66,11 +75,11 @@ def kept_look(knowledge: Knowledge, look: Look, diagnosis: Diagnosis, photos: Se
         likely=tuple(likely_words(diagnosis)),
         steps=tuple(step.do for step in diagnosis.steps_now[:MOST_STEPS]),
         checks=tuple(
-            PendingCheck(test.id, test.name, date.fromordinal(look.date.toordinal() + test.days))
+            PendingCheck(test.id, test.name, look.date + timedelta(days=test.days) if test.days else None)
             for test in diagnosis.tests[:MOST_CHECKS]
         ),
         look_again=date.fromisoformat(diagnosis.look_again) if diagnosis.look_again else None,
-        came_of_it=came_of_it(look),
+        came_of_it=came_of_it(look, before),
         photos=tuple(photos),
     )
 
@@ -107,8 +116,13 @@ def likely_words(diagnosis: Diagnosis) -> list[str]:
     return [*words, "nothing to worry about: leave it alone"] if diagnosis.result == "leave_alone" else words
 
 
-def came_of_it(look: Look) -> str:
-    """How the tree does since the look before: better, same, worse, or '' when that was not told."""
+def came_of_it(look: Look, before: KeptLook | None = None) -> str:
+    """How the tree does since the look before: better, same, worse, or '' when that was not told.
+
+    Where something was odd and now nothing is, it is better.
+    """
+    if before is not None and before.answers.get("symptoms") and not look.symptoms and look.no_more_symptoms:
+        return "better"
     scopes: list[Mapping[str, Any]] = [look.answers, *look.symptoms]
     found = [
         words[value]
@@ -157,7 +171,8 @@ def begun(
     if last is not None and before is not None:
         look = _with_lasting(knowledge, look, before, day)
         look, unread = _with_results(knowledge, look, last["tested_since"], day)
-        first = [sign for sign in [*unread, *_whether_helped(knowledge, last, day)] if sign not in look.answers]
+        asked = [*unread, *_whether_helped(knowledge, last, before, day)]
+        first = [sign for sign in asked if sign not in look.answers]
         if any(symptom.get("part") == "leaf" for symptom in before.answers.get("symptoms", ())):
             first.append("new_leaves_since")
     return Begun(look, tuple(dict.fromkeys(first)), tuple(lines))
@@ -260,15 +275,20 @@ def _answer_in(knowledge: Knowledge, sign: str, words: str) -> str:
     return words.strip()
 
 
-def _whether_helped(knowledge: Knowledge, last: Mapping[str, Any], day: date) -> list[str]:
-    """The signs that tell whether the last step helped, and those of the tests still to be read."""
+def _whether_helped(knowledge: Knowledge, last: Mapping[str, Any], before: KeptLook, day: date) -> list[str]:
+    """The signs that tell whether the last step helped, and those of the tests still to be read.
+
+    Whether waiting helped is asked only where waiting was the advice and nothing else was done, since leaves that
+    green by themselves speak for a cause that needs nothing.
+    """
     done = last["done_since"]
     signs = [
         HELPED[event["what"]][0]
         for event in done
         if event["what"] in HELPED and (day - date.fromisoformat(event["when"])).days >= HELPED[event["what"]][1]
     ]
-    if not done and (day - date.fromisoformat(last["date"])).days >= WAITED_DAYS:
+    waiting = "wait_and_look" in last["tests_open"] or before.result.get("result") == "leave_alone"
+    if waiting and not done and (day - before.day).days >= WAITED_DAYS:
         signs.append("waited")
     open_tests = [knowledge.checks[check].gives for check in last["tests_open"] if check in knowledge.checks]
     signs += [sign for sign in open_tests if sign in knowledge.signs and not knowledge.signs[sign].of_symptom]

@@ -148,7 +148,10 @@ def _say_round(items: Sequence[Due], trees: Sequence[Tree], ahead: int, environm
         say_wrapped(environment, plain(item.say), "   ")
         if item.done_by == "fed":
             say_wrapped(environment, f'when done: sallow trees note "{plain(item.trees[0])}" fed WHAT', "   ")
-        elif not item.id.startswith(("look_again", "test_")):
+        elif item.id == "look_again":
+            names = " ".join(f'--tree "{plain(name)}"' for name in item.trees)
+            say_wrapped(environment, f"with: sallow look {names}", "   ")
+        elif not item.id.startswith("test_"):
             say_wrapped(environment, f"when done: sallow trees round --done {item.id}", "   ")
     if not items:
         environment.say()

@@ -16,7 +16,9 @@ if TYPE_CHECKING:
 def configure(parser: argparse.ArgumentParser) -> None:
     """The options of ``sallow demo``."""
     parser.add_argument(
-        "name", nargs="?", help="which recorded look; without it the first one is played and all are listed"
+        "name",
+        nargs="?",
+        help="which recorded look, or 'year' for a year with three trees; without it the first is played",
     )
     parser.add_argument("--list", action="store_true", help="only list the recorded looks")
 
@@ -28,13 +30,20 @@ def recordings() -> dict[str, Path]:
     return {path.stem: path for path in sorted(shipped_folder("transcripts_demo").glob("*.yaml"))}
 
 
+def scripts() -> dict[str, Path]:
+    """The recorded stories of several looks, by name: a folder with a script, beside it what it prints."""
+    from sallow.knowledge.locate import shipped_folder
+
+    return {path.parent.name: path for path in sorted(shipped_folder("transcripts_demo").glob("*/script.yaml"))}
+
+
 def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     """Run ``sallow demo``."""
     from sallow.errors import BadInput
     from sallow.knowledge.access import open_knowledge
     from sallow.knowledge.conditions import nearest
 
-    known = recordings()
+    known = {**recordings(), **scripts()}
     if arguments.list:
         for name in known:
             environment.say(name)
@@ -46,7 +55,8 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
             f"there is no recorded look '{name}'; there are {', '.join(known)}."
             + (f" Did you mean '{close}'?" if close else "")
         )
-    environment.stdout.write(played(known[name], open_knowledge(environment), environment))
+    play = told if name in scripts() else played
+    environment.stdout.write(play(known[name], open_knowledge(environment), environment))
     if not arguments.name:
         environment.say("")
         environment.say(f"More recorded looks: {', '.join(f'sallow demo {other}' for other in known if other != name)}")
@@ -66,3 +76,12 @@ def played(path: Path, knowledge: Knowledge, environment: Environment) -> str:
     # The knowledge version is left out, so that a recording changes only when what it says changes.
     lines = [line for line in outline(diagnose(knowledge, look)) if line.kind != "version"]
     return transcript(knowledge, look) + "\n" + plain_text(lines, 80)
+
+
+def told(path: Path, knowledge: Knowledge, environment: Environment) -> str:
+    """The transcript of a recorded story; 80 columns, no colour."""
+    from sallow.commands.demo_year import played_year
+    from sallow.knowledge.load import read_text
+    from sallow.knowledge.yaml_reader import read_yaml
+
+    return played_year(read_yaml(read_text(path), path.name).value, knowledge, environment)

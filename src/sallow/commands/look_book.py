@@ -125,10 +125,12 @@ def _keep(
 ) -> None:
     from sallow.tree_looks import kept_look
     from sallow.trees.ledger import keep_look
+    from sallow.trees.shelf import looks_of
     from sallow.trees.words import plain
 
     photos = [str(Path(photo).expanduser().absolute()) for photo in arguments.photos]
-    kept = kept_look(knowledge, look, diagnosis, photos)
+    earlier = [old for old in looks_of(book, [trees[0].uid])[trees[0].uid] if old.day <= look.date]
+    kept = kept_look(knowledge, look, diagnosis, photos, earlier[-1] if earlier else None)
     keep_look(book, trees=[tree.uid for tree in trees], look=kept, today=environment.today)
     for photo in photos:
         if not Path(photo).exists():
