@@ -120,6 +120,10 @@ def offending(line: str, complaint: Complaint) -> tuple[int, int]:
     there, else the word at the place of the complaint."""
     start = complaint.column - 1
     for quoted in _QUOTED.findall(complaint.message):
+        # The place of a map's value is told; the fault may be the key right before it.
+        before = line.rfind(quoted, 0, start)
+        if quoted and before >= 0 and line[before + len(quoted) : start].strip() == ":":
+            return before, len(quoted)
         found = line.find(quoted, start)
         if quoted and found >= 0:
             return found, len(quoted)

@@ -64,7 +64,7 @@ class _Builder:
             if word not in known:
                 document.complain(
                     (*path, index),
-                    "unknown-" + what,
+                    "unknown-" + what.replace(" ", "-"),
                     f"there is no {what} '{word}'",
                     f"a known {what}",
                     nearest(word, known),

@@ -155,6 +155,12 @@ class _Builder:
                 )
                 continue
             result[key] = self.build(value_node, (*path, key), depth + 1)
+            if value_node.start_mark.line > key_node.start_mark.line:
+                # A list or map that begins below its key is pointed at by the key.
+                self.document.places[(*path, key)] = (
+                    key_node.start_mark.line + 1,
+                    key_node.start_mark.column + 1,
+                )
         return result
 
     def _scalar(self, node: yaml.Node, path: Path) -> Any:

@@ -79,16 +79,15 @@ def _answers(subject: Subject, tests: set[tuple[str, str]]) -> None:
     read = {name.split(".")[0] for name, _ in tests}
     meant = {(c.gives, result.answer) for c in subject.knowledge.checks.values() for result in c.results}
     for sign in subject.knowledge.signs.values():
-        if sign.id not in read or sign.kind == "yes_no":
+        if sign.id not in read or sign.kind in ("yes_no", "number"):
             continue
-        key = "bands" if sign.kind == "number" else "answers"
         for answer in sign.answers.values():
             pair = (f"{sign.id}.{answer.id}", "yes") if sign.kind == "several" else (sign.id, answer.id)
             if pair not in tests and not answer.none and (sign.id, answer.id) not in meant:
                 subject.say(
                     "sign",
                     sign.id,
-                    (key, answer.id),
+                    ("answers", answer.id),
                     "unreferenced-answer",
                     f"nothing names '{answer.id}' of '{sign.id}'",
                 )
