@@ -287,7 +287,8 @@ def _whether_helped(knowledge: Knowledge, last: Mapping[str, Any], before: KeptL
         for event in done
         if event["what"] in HELPED and (day - date.fromisoformat(event["when"])).days >= HELPED[event["what"]][1]
     ]
-    waiting = "wait_and_look" in last["tests_open"] or before.result.get("result") == "leave_alone"
+    tests = {str(test.get("id")) for test in before.result.get("tests", ())}
+    waiting = "wait_and_look" in tests or before.result.get("result") == "leave_alone"
     if waiting and not done and (day - before.day).days >= WAITED_DAYS:
         signs.append("waited")
     open_tests = [knowledge.checks[check].gives for check in last["tests_open"] if check in knowledge.checks]

@@ -1,28 +1,19 @@
-"""Looks joined with the weather file, results of other commands and the tree book, as a person meets them."""
+"""Looks joined with the weather file and the results of other commands; amounts filled in afterwards."""
 
 from __future__ import annotations
 
 import io
 import json
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 
 import pytest
-import yaml
+from tests.support.desk import DAY, PALE_TIPS, TO_NOTHING_ODD, Desk
 
 from sallow.brought import Brought, with_brought
-from sallow.cli import main
 from sallow.environment import Environment
 from sallow.looks import Event, Look
 from sallow.status import ExitStatus
-
-DAY = date(2026, 5, 20)
-PALE_TIPS = {
-    "date": str(DAY),
-    "tree": {"crop": "lemon", "climate": "dry_summer", "hemisphere": "south", "grown_in": "ground"},
-    "symptoms": [{"part": "leaf", "leaf_change": ["colour"], "leaf_age": "newest", "colour_pattern": "fine_net"}],
-    "answers": {"looks_well": "fair", "soil_at_depth": "moist"},
-}
 
 
 @pytest.fixture(scope="module")
@@ -30,46 +21,12 @@ def cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("cache")
 
 
-class Desk:
-    """Runs commands in one folder with one tree book; every run has its own day and typed input."""
-
-    def __init__(self, folder: Path, cache: Path) -> None:
-        self.folder, self.cache = folder, cache
-
-    def run(self, *words: str, typed: str = "", today: date = DAY) -> tuple[int, str, str]:
-        surroundings = Environment(
-            stdin=io.StringIO(typed), stdout=io.StringIO(), stderr=io.StringIO(), today=today,
-            data_folder=self.folder / "data", cache_folder=self.cache,
-        )  # fmt: skip
-        status = main(words, surroundings)
-        return status, surroundings.stdout.getvalue(), surroundings.stderr.getvalue()
-
-    def ok(self, *words: str, typed: str = "", today: date = DAY) -> str:
-        status, out, err = self.run(*words, typed=typed, today=today)
-        assert status == ExitStatus.OK, err
-        return " ".join(out.split())
-
-    def file(self, name: str, data: object) -> str:
-        path = self.folder / name
-        text = data if isinstance(data, str) else json.dumps(data) if name.endswith("json") else yaml.safe_dump(data)
-        path.write_text(text, encoding="utf-8")
-        return str(path)
-
-    def weather(self, frost: date | None = None, heat: date | None = None, rain_mm: float = 0.0) -> str:
-        """A year of daily weather to the day of the look: 8 to 22 °C but for one frost night and one hot day."""
-        lines = ["date,tmax_c,tmin_c,rain_mm"]
-        for back in range(364, -1, -1):
-            day = DAY - timedelta(days=back)
-            lines.append(f"{day},{39 if day == heat else 22},{-2 if day == frost else 8},{rain_mm}")
-        return self.file("days.csv", "\n".join(lines) + "\n")
-
-
 @pytest.fixture
 def desk(tmp_path: Path, cache: Path) -> Desk:
     return Desk(tmp_path, cache)
 
 
-# -- weather and results -------------------------------------------------------------------------------------------
+# -- weather and results# -- weather and results -------------------------------------------------------------------------------------------
 
 
 def test_the_weather_answers_by_itself_and_says_so(desk: Desk) -> None:
@@ -116,7 +73,7 @@ def test_a_changed_answer_loses_its_origin() -> None:
 
 def test_a_guided_look_does_not_ask_what_the_weather_told(desk: Desk) -> None:
     weather = desk.weather(frost=date(2026, 5, 11))
-    typed = "lemon\nn\n1\nn\n2\n\n1\n1\n8\nf\n\n\n"
+    typed = f"{TO_NOTHING_ODD}f\n\n\n"
     status, out, err = desk.run("look", "--plain", "--weather", weather, typed=typed)
     assert (status, err) == (ExitStatus.OK, "")
     assert "last frost that could reach the leaves? 11 May 2026" in " ".join(out.split())
@@ -163,120 +120,8 @@ def test_every_sign_that_lab_can_give_is_a_sign_of_the_look(desk: Desk) -> None:
     assert status == ExitStatus.OK and "left out" not in err
 
 
-# -- the tree book -------------------------------------------------------------------------------------------------
-
-
-def with_trees(desk: Desk) -> None:
-    place = ("--climate", "dry_summer", "--hemisphere", "south")
-    desk.ok("trees", "add", "Barrel lemon", "--crop", "lemon", "--grown", "pot", "--planted", "2019-05", *place)
-    desk.ok("trees", "add", "Wall lemon", "--crop", "lemon", "--grown", "ground", "--planted", "2019-05", *place)
-    desk.ok("trees", "add", "Path mandarin", "--crop", "mandarin", "--grown", "ground", *place)
-
-
-SHORT = {key: PALE_TIPS[key] for key in ("date", "symptoms", "answers")}
-
-
-def test_a_look_begins_from_the_book_and_is_kept_there(desk: Desk) -> None:
-    with_trees(desk)
-    desk.ok("trees", "note", "barrel", "fed", "30 g of 6-2-3", "--on", "2026-04-01")
-    answers = desk.file("a.yaml", SHORT)
-    status, out, err = desk.run("look", "--answers", answers, "--tree", "barrel", "--photo", "leaf.jpg")
-    assert status == ExitStatus.OK and 'sallow trees show "Barrel lemon"' in err
-    text = " ".join(out.split())
-    assert "Barrel lemon, lemon, 20 May 2026" in text
-    assert "When was it last fed (bag, liquid or lawn fertilizer)? 1 April 2026 (from the tree book)" in text
-    story = desk.ok("trees", "show", "barrel")
-    assert "seen leaves: the colour is wrong, at the tip, pale or yellow with a fine net of green veins" in story
-    assert "thought" in story and "look again:" in story and "leaf.jpg" in story
-
-
-def test_the_person_goes_before_the_book(desk: Desk) -> None:
-    with_trees(desk)
-    desk.ok("trees", "note", "barrel", "fed", "--on", "2026-04-01")
-    said = {**SHORT, "tree": {"grown_in": "ground"}, "events": [{"what": "fed", "within": "never"}]}
-    out = desk.ok("look", "--answers", desk.file("a.yaml", said), "--tree", "barrel", "--format", "json")
-    look = json.loads(out)["look"]
-    assert look["tree"]["grown_in"] == "ground" and look["tree"]["crop"] == "lemon"
-    assert [event for event in look["events"] if event["what"] == "fed"] == [{"what": "fed", "within": "never"}]
-
-
-def test_one_look_covers_trees_of_one_kind(desk: Desk) -> None:
-    with_trees(desk)
-    answers = desk.file("a.yaml", SHORT)
-    out = desk.ok("look", "--answers", answers, "--tree", "barrel", "--tree", "wall", "--format", "json")
-    # They stand in different places, so the book says nothing of that; both were planted in one month.
-    look = json.loads(out)["look"]
-    assert "grown_in" not in look["tree"] and look["answers"]["age_years"] == 7.1
-    for name in ("barrel", "wall"):
-        assert "(the same look covers 2 trees)" in desk.ok("trees", "show", name)
-    status, _, err = desk.run("look", "--answers", answers, "--tree", "barrel", "--tree", "path")
-    assert status == ExitStatus.BAD_INPUT and "one look covers trees of one kind" in err
-
-
-def test_the_next_look_asks_whether_feeding_helped_and_the_answer_weighs(desk: Desk) -> None:
-    with_trees(desk)
-    desk.ok("look", "--answers", desk.file("a.yaml", SHORT), "--tree", "wall")
-    desk.ok("trees", "note", "wall", "fed", "yesterday", today=date(2026, 5, 22))
-    desk.ok("trees", "note", "wall", "tested", "drain_hole:", "stands", today=date(2026, 5, 23))
-    later = date(2026, 7, 1)
-    status, out, err = desk.run("look", "--plain", "--tree", "wall", typed="\n2\nf\n\n\n", today=later)
-    assert status == ExitStatus.OK and "Kept in the tree book: Wall lemon" in err
-    text = " ".join(out.split())
-    assert "Last look on 20 May 2026" in text and "Done since, by the notes: fed." in text
-    assert text.index("After a light feed") < text.index("What seems to be going on")
-    assert "still standing after a day (from the tree book)" in text.lower()
-    assert "no better, no worse" in desk.ok("trees", "show", "wall", today=later)
-
-
-def test_waiting_is_asked_about_when_nothing_was_done(desk: Desk) -> None:
-    with_trees(desk)
-    desk.ok("look", "--answers", desk.file("a.yaml", SHORT), "--tree", "wall")
-    out = desk.ok("look", "--plain", "--tree", "wall", typed="\n1\nf\n\n\n", today=date(2026, 6, 20))
-    assert out.index("Some weeks later, when it is warm: how are the leaves?") < out.index("What seems to be going on")
-    assert "better than at the last look" in desk.ok("trees", "show", "wall", today=date(2026, 6, 20))
-
-
-def test_without_a_tree_a_guided_look_can_be_kept_under_a_name(desk: Desk) -> None:
-    typed = "lemon\n4\n1\n1\n2\n\n2\n\n1\n1\n8\nf\nCorner lemon\n\n"
-    status, out, err = desk.run("look", "--plain", typed=typed)
-    assert status == ExitStatus.OK, err
-    assert "Keep this look in your tree book?" in out
-    assert "Corner lemon: lemon" in desk.ok("trees", "list")
-    declined = desk.run("look", "--plain", typed="lemon\nf\n\n\n")
-    assert declined[0] == ExitStatus.OK and "Kept" not in declined[2]
-
-
-def test_end_of_input_declines_every_offer(desk: Desk) -> None:
-    status, out, err = desk.run("look", "--plain", typed="lemon\nf\n")
-    assert (status, err) == (ExitStatus.OK, "")
-    assert not (desk.folder / "data" / "book.sqlite").exists()
-    assert out.count("Keep this look in your tree book?") == 1
-
-
-def test_an_interrupted_look_at_a_tree_is_taken_up_for_that_tree(desk: Desk) -> None:
-    with_trees(desk)
-    status, _, _ = desk.run("look", "--plain", "--tree", "wall", typed="\n")
-    assert status == ExitStatus.INTERRUPTED
-    status, _, err = desk.run("look", "--plain", "--resume", typed="f\n\n")
-    assert status == ExitStatus.OK and "Kept in the tree book: Wall lemon" in err
-
-
-@pytest.mark.parametrize(
-    ("words", "expected"),
-    [
-        (("--photo", "leaf.jpg"), "name the tree with --tree"),
-        (("--tree", "nobody"), "no tree in the book is called 'nobody'"),
-    ],
-)
-def test_odd_options_of_the_book_are_refused_before_anything_is_kept(
-    desk: Desk, words: tuple[str, ...], expected: str
-) -> None:
-    with_trees(desk)
-    status, out, err = desk.run("look", "--answers", desk.file("a.yaml", PALE_TIPS), *words)
-    assert (status, out) == (ExitStatus.BAD_INPUT, "") and expected in err
-
-
 # -- amounts -------------------------------------------------------------------------------------------------------
+
 
 
 def test_amounts_that_lack_a_size_are_asked_for_and_told_again(desk: Desk) -> None:

@@ -1,0 +1,165 @@
+"""Looks that begin from the tree book and are kept in it, as a person meets them."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from pathlib import Path
+
+import pytest
+from tests.support.desk import DAY, PALE_TIPS, TO_NOTHING_ODD, Desk
+
+from sallow.looks import Look
+from sallow.status import ExitStatus
+from sallow.tree_looks import came_of_it
+from sallow.trees.model import Look as KeptLook
+
+
+@pytest.fixture(scope="module")
+def cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("cache")
+
+
+@pytest.fixture
+def desk(tmp_path: Path, cache: Path) -> Desk:
+    return Desk(tmp_path, cache)
+
+
+def with_trees(desk: Desk) -> None:
+    place = ("--climate", "dry_summer", "--hemisphere", "south")
+    desk.ok("trees", "add", "Barrel lemon", "--crop", "lemon", "--grown", "pot", "--planted", "2019-05", *place)
+    desk.ok("trees", "add", "Wall lemon", "--crop", "lemon", "--grown", "ground", "--planted", "2019-05", *place)
+    desk.ok("trees", "add", "Path mandarin", "--crop", "mandarin", "--grown", "ground", *place)
+
+
+SHORT = {key: PALE_TIPS[key] for key in ("date", "symptoms", "answers")}
+
+
+def test_a_look_begins_from_the_book_and_is_kept_there(desk: Desk) -> None:
+    with_trees(desk)
+    desk.ok("trees", "note", "barrel", "fed", "30 g of 6-2-3", "--on", "2026-04-01")
+    answers = desk.file("a.yaml", SHORT)
+    status, out, err = desk.run("look", "--answers", answers, "--tree", "barrel", "--photo", "leaf.jpg")
+    assert status == ExitStatus.OK and 'sallow trees show "Barrel lemon"' in err
+    text = " ".join(out.split())
+    assert "Barrel lemon, lemon, 20 May 2026" in text
+    assert "When was it last fed (bag, liquid or lawn fertilizer)? 1 April 2026 (from the tree book)" in text
+    story = desk.ok("trees", "show", "barrel")
+    assert "seen leaves: the colour is wrong, at the tip, pale or yellow with a fine net of green veins" in story
+    assert "thought" in story and "look again:" in story and "leaf.jpg" in story
+
+
+def test_the_person_goes_before_the_book(desk: Desk) -> None:
+    with_trees(desk)
+    desk.ok("trees", "note", "barrel", "fed", "--on", "2026-04-01")
+    said = {**SHORT, "tree": {"grown_in": "ground"}, "events": [{"what": "fed", "within": "never"}]}
+    out = desk.ok("look", "--answers", desk.file("a.yaml", said), "--tree", "barrel", "--format", "json")
+    look = json.loads(out)["look"]
+    assert look["tree"]["grown_in"] == "ground" and look["tree"]["crop"] == "lemon"
+    assert [event for event in look["events"] if event["what"] == "fed"] == [{"what": "fed", "within": "never"}]
+
+
+def test_one_look_covers_trees_of_one_kind(desk: Desk) -> None:
+    with_trees(desk)
+    answers = desk.file("a.yaml", SHORT)
+    out = desk.ok("look", "--answers", answers, "--tree", "barrel", "--tree", "wall", "--format", "json")
+    # They stand in different places, so the book says nothing of that; both were planted in one month.
+    look = json.loads(out)["look"]
+    assert "grown_in" not in look["tree"] and look["answers"]["age_years"] == 7.1
+    for name in ("barrel", "wall"):
+        assert "(the same look covers 2 trees)" in desk.ok("trees", "show", name)
+    status, _, err = desk.run("look", "--answers", answers, "--tree", "barrel", "--tree", "path")
+    assert status == ExitStatus.BAD_INPUT and "one look covers trees of one kind" in err
+
+
+def test_the_next_look_asks_whether_feeding_helped_and_the_answer_weighs(desk: Desk) -> None:
+    with_trees(desk)
+    desk.ok("look", "--answers", desk.file("a.yaml", SHORT), "--tree", "wall")
+    desk.ok("trees", "note", "wall", "fed", "yesterday", today=date(2026, 5, 22))
+    desk.ok("trees", "note", "wall", "tested", "drain_hole:", "stands", today=date(2026, 5, 23))
+    later = date(2026, 7, 1)
+    answers = {"After a light feed": "2"}
+    status, out, err = desk.run("look", "--plain", "--tree", "wall", answers=answers, today=later)
+    assert status == ExitStatus.OK and "Kept in the tree book: Wall lemon" in err
+    text = " ".join(out.split())
+    assert "Last look on 20 May 2026" in text and "Done since, by the notes: fed." in text
+    assert text.index("After a light feed") < text.index("What seems to be going on")
+    assert "still standing after a day (from the tree book)" in text.lower()
+    assert desk.ok("trees", "show", "wall", today=later).count("came of it") == 1
+
+
+def test_waiting_is_asked_about_when_nothing_was_done(desk: Desk) -> None:
+    with_trees(desk)
+    cold = {
+        "date": "2026-07-20",
+        "symptoms": [
+            {"part": "leaf", "leaf_change": ["colour"], "leaf_age": "all", "colour_pattern": "even_pale",
+             "crown_place": "whole", "onset": "weeks", "same_last_year": "yes_recovered"},
+        ],
+        "answers": {"looks_well": "fair", "soil_temperature": "cold", "recent_rain": "wet"},
+    }  # fmt: skip
+    winter, spring = date(2026, 7, 20), date(2026, 9, 10)
+    desk.ok("look", "--answers", desk.file("a.yaml", cold), "--tree", "wall", today=winter)
+    answers = {"Some weeks later, when it is warm": "1"}
+    status, out, err = desk.run("look", "--plain", "--tree", "wall", answers=answers, today=spring)
+    assert status == ExitStatus.OK, err
+    text = " ".join(out.split())
+    asked = text.index("Some weeks later, when it is warm: how are the leaves?")
+    assert asked < text.index("What seems to be going on")
+    assert "better than at the last look" in desk.ok("trees", "show", "wall", today=spring)
+
+
+@pytest.mark.parametrize(
+    ("answers", "symptoms", "expected"),
+    [
+        ({"feed_trial": "no_change"}, True, "same"),
+        ({"feed_trial": "greened"}, True, "better"),
+        ({"waited": "worse", "feed_trial": "greened"}, True, "worse"),
+        ({}, False, "better"),
+        ({"waited": "not_sure"}, True, ""),
+    ],
+)
+def test_what_came_of_it(answers: dict[str, str], symptoms: bool, expected: str) -> None:
+    before = KeptLook(day=DAY, answers={"symptoms": [{"part": "leaf"}]})
+    odd = ({"part": "leaf", "leaf_age": "oldest"},) if symptoms else ()
+    assert came_of_it(Look(date=DAY, answers=answers, symptoms=odd), before) == expected
+
+
+def test_without_a_tree_a_guided_look_can_be_kept_under_a_name(desk: Desk) -> None:
+    typed = f"{TO_NOTHING_ODD}f\nCorner lemon\n\n"
+    status, out, err = desk.run("look", "--plain", typed=typed)
+    assert status == ExitStatus.OK, err
+    assert "Keep this look in your tree book?" in out
+    assert "Corner lemon: lemon" in desk.ok("trees", "list")
+    declined = desk.run("look", "--plain", typed=f"{TO_NOTHING_ODD}f\n\n\n")
+    assert declined[0] == ExitStatus.OK and "Kept" not in declined[2]
+
+
+def test_end_of_input_declines_every_offer(desk: Desk) -> None:
+    status, out, err = desk.run("look", "--plain", typed=f"{TO_NOTHING_ODD}f\n")
+    assert (status, err) == (ExitStatus.OK, "")
+    assert not (desk.folder / "data" / "book.sqlite").exists()
+    assert out.count("Keep this look in your tree book?") == 1
+
+
+def test_an_interrupted_look_at_a_tree_is_taken_up_for_that_tree(desk: Desk) -> None:
+    with_trees(desk)
+    status, _, _ = desk.run("look", "--plain", "--tree", "wall", typed="\n")
+    assert status == ExitStatus.INTERRUPTED
+    status, _, err = desk.run("look", "--plain", "--resume", typed="1\n1\n8\nf\n\n")
+    assert status == ExitStatus.OK and "Kept in the tree book: Wall lemon" in err
+
+
+@pytest.mark.parametrize(
+    ("words", "expected"),
+    [
+        (("--photo", "leaf.jpg"), "name the tree with --tree"),
+        (("--tree", "nobody"), "no tree in the book is called 'nobody'"),
+    ],
+)
+def test_odd_options_of_the_book_are_refused_before_anything_is_kept(
+    desk: Desk, words: tuple[str, ...], expected: str
+) -> None:
+    with_trees(desk)
+    status, out, err = desk.run("look", "--answers", desk.file("a.yaml", PALE_TIPS), *words)
+    assert (status, out) == (ExitStatus.BAD_INPUT, "") and expected in err
