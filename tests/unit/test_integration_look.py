@@ -26,7 +26,7 @@ def desk(tmp_path: Path, cache: Path) -> Desk:
     return Desk(tmp_path, cache)
 
 
-# -- weather and results# -- weather and results ----------------------------------------------------------------------------------------------
+# -- weather and results --------------------------------------------------------------------------------------------
 
 
 def test_the_weather_answers_by_itself_and_says_so(desk: Desk) -> None:
