@@ -11,7 +11,14 @@ class SallowError(Exception):
 
 
 class BadInput(SallowError):
-    """Something typed, or a file given, cannot be used; the message names the place and what was expected."""
+    """Something typed, or a file given, cannot be used; the message names the place and what was expected.
+
+    ``suggestion`` is the nearest right word, where there is one, so that a person may simply say yes to it.
+    """
+
+    def __init__(self, message: str, suggestion: str = "") -> None:
+        super().__init__(message)
+        self.suggestion = suggestion
 
 
 class KnowledgeError(SallowError):

@@ -71,13 +71,16 @@ def value_words(sign: Sign, value: Value) -> str:
     return answer.say if answer else str(value)
 
 
-def event_words(event: Event) -> str:
+def event_words(event: Event, knowledge: Knowledge) -> str:
     """When something happened, in words."""
+    labels = knowledge.events[event.what].labels
     if event.within in ("never", "longer"):
         return "longer ago, or never"
     if event.when is not None:
         return day_words(event.when)
-    return f"within {event.within}" if event.within else "at an unknown time"
+    if event.within in labels:
+        return window_words(knowledge, event.what, labels.index(event.within))
+    return f"within {event.within}" if event.within else "not known"
 
 
 def window_words(knowledge: Knowledge, kind: str, index: int) -> str:
@@ -95,7 +98,7 @@ def answered(look: Look, knowledge: Knowledge, symptom: int | None, variable: st
     if variable.startswith("event."):
         kind = variable.split(".", 1)[1]
         event = next((e for e in look.events if e.what == kind), None)
-        words = event_words(event) if event else "not told"
+        words = event_words(event, knowledge) if event else "not told"
         return f"{knowledge.events[kind].ask} {capital(words)}."
     sign_id = variable.split(".", 1)[0]
     sign = knowledge.signs.get(sign_id)

@@ -21,10 +21,6 @@ class Walk:
         self.session = Session(knowledge)
         self.state: State = start(look.date)
 
-    def session_start_from_kept(self) -> State:
-        """The state after an interrupted look has been taken up: the same look, with nothing to go back to."""
-        return start(self.look.date, self.state.look)
-
     def prompt(self) -> Prompt | None:
         """The prompt that should be on the screen now."""
         return self.session.next_prompt(self.state)

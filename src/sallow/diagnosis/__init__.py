@@ -23,6 +23,8 @@ from sallow.report_model import Diagnosis, RankedCause
 CANNOT_TELL_BELOW = 0.35
 SHOWN_FROM = 0.1
 MOST_CAUSES = 5
+# However long a tree takes to recover, someone should look at it again within this many days.
+LATEST_LOOK = 42
 _scales: dict[tuple[int, tuple[tuple[str, str], ...]], Scales] = {}
 
 
@@ -123,10 +125,11 @@ def result_of(knowledge: Knowledge, look: Look, weighed: Weighed, ranked: list[R
 
 
 def look_again(knowledge: Knowledge, look: Look, ranked: list[RankedCause], result: str) -> tuple[date | None, str]:
-    """When to look again, and what for."""
+    """When to look again, counted from the latest answer, and what for."""
+    latest = max([look.date, *(date.fromisoformat(day) for day in look.dated.values())])
     if result == "nothing_odd":
-        return look.date + timedelta(days=90), "for the next seasonal walk-round"
+        return latest + timedelta(days=90), "for the next seasonal walk-round"
     if result == "cannot_tell" or not ranked:
-        return look.date + timedelta(days=14), "to see whether it spreads, and with the results of the tests"
-    days = knowledge.causes[ranked[0].id].recovery_days or 28
-    return look.date + timedelta(days=days), "to see whether new growth is clean, and to note what the tests showed"
+        return latest + timedelta(days=14), "to see whether it spreads, and with the results of the tests"
+    days = min(knowledge.causes[ranked[0].id].recovery_days or LATEST_LOOK, LATEST_LOOK)
+    return latest + timedelta(days=days), "to see whether new growth is clean, and to note what the tests showed"

@@ -55,7 +55,7 @@ def ground(reason: Reason) -> Ground:
 def confirmed(knowledge: Knowledge, look: Look, weighed: Weighed, cause_id: str) -> bool:
     """Whether a check that settles has been done with a settling result (for a regulated disease: only officially).
 
-    A result that fits several causes settles only the one believed most among them.
+    A result that fits several causes settles only the one believed most among them, and none that is not possible.
     """
     for check in knowledge.checks.values():
         if knowledge.causes[cause_id].regulated and check.id != "official_sample":
@@ -63,7 +63,8 @@ def confirmed(knowledge: Knowledge, look: Look, weighed: Weighed, cause_id: str)
         for result in check.results:
             if cause_id in result.settles and look.answers.get(check.gives) == result.answer:
                 rivals = [cause for cause in result.settles if cause in weighed.causes]
-                return max(rivals, key=lambda c: (weighed.belief(c), c), default="") == cause_id
+                best = max(rivals, key=lambda c: (weighed.belief(c), c), default="")
+                return best == cause_id and at_least(weighed.belief(best), "possible")
     return False
 
 

@@ -10,6 +10,8 @@ from sallow.reasoning.explain import changes
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.report_model import RankedCause, SourceLine
 
+# The effort up to which the report names answers that would change the order (no laboratory, no trial).
+REPORTED_EFFORT = 5.0
 MARK_WORDS = {
     "published": "published",
     "second_hand": "read in a copy or digest of the source",
@@ -21,11 +23,15 @@ MARK_WORDS = {
 
 
 def change_lines(
-    knowledge: Knowledge, scales: Scales, weighed: Weighed, asked: frozenset[tuple[int | None, str]]
+    knowledge: Knowledge,
+    scales: Scales,
+    weighed: Weighed,
+    asked: frozenset[tuple[int | None, str]],
+    hardest: float = REPORTED_EFFORT,
 ) -> tuple[str, ...]:
-    """What would change the order, each as one sentence."""
+    """What would change the order, each as one sentence; nothing that takes more effort than ``hardest``."""
     lines = []
-    for change in changes(scales, weighed, asked):
+    for change in changes(scales, weighed, asked, hardest):
         question, value = change.answers[0]
         answer = answer_words(knowledge, question.sign, value)
         first = lower_first(knowledge.causes[change.cause].name)

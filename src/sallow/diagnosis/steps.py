@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from sallow.knowledge.model import Check, Knowledge, Step
+from sallow.knowledge.conditions import findings_in, tests_in
+from sallow.knowledge.model import Check, Knowledge, Result, Step
 from sallow.looks import SILENT, Look
 from sallow.phrases import capital
 from sallow.reasoning.chain import holds
@@ -48,14 +49,43 @@ def tests(
         for check in knowledge.causes[cause.id].checks:
             wanted.setdefault(check, []).append(cause.id)
     checks = [knowledge.checks[c] for c in wanted if not done(knowledge.checks[c], look)]
-    open_checks = [check for check in checks if makes_sense(knowledge, check, weighed)]
+    spoken = {test for cause in ranked for test in spoken_of(knowledge, cause.id)}
+    open_checks = [
+        c for c in checks if makes_sense(knowledge, c, weighed) and telling(c, spoken, {r.id for r in ranked})
+    ]
     first = {check: position for position, check in enumerate(wanted)}
     open_checks.sort(key=lambda c: (COSTS.index(c.cost), c.days, first[c.id]))
     names = {cause.id: cause.name for cause in ranked}
     return tuple(
-        test_line(knowledge, check, [names[c] for c in wanted[check.id]], set(wanted[check.id]))
+        test_line(knowledge, check, [names[c] for c in wanted[check.id]], telling(check, spoken, set(names)))
         for check in open_checks[:most]
     )
+
+
+def spoken_of(knowledge: Knowledge, cause: str) -> set[tuple[str, str]]:
+    """Every (variable, value) that the evidence of a cause tests, findings followed to their signs."""
+    found: set[tuple[str, str]] = set()
+    followed: set[str] = set()
+    conditions = [evidence.when for evidence in knowledge.causes[cause].evidence]
+    while conditions:
+        condition = conditions.pop()
+        for test in tests_in(condition):
+            found |= {(test.variable, value) for value in test.values}
+        for finding in findings_in(condition) - followed:
+            followed.add(finding)
+            conditions += [rule.when for rule in knowledge.findings[finding].rules]
+    return found
+
+
+def telling(check: Check, spoken: set[tuple[str, str]], causes: set[str]) -> list[Result]:
+    """The results of a check that say something about the shown causes, the settling ones first."""
+    settled = [r for r in check.results if causes & {*r.settles, *r.refutes}]
+    others = [
+        r
+        for r in check.results
+        if r not in settled and ((check.gives, r.answer) in spoken or (f"{check.gives}.{r.answer}", "yes") in spoken)
+    ]
+    return [*settled, *others]
 
 
 def done(check: Check, look: Look) -> bool:
@@ -72,13 +102,12 @@ def makes_sense(knowledge: Knowledge, check: Check, weighed: Weighed) -> bool:
     return holds(sign.ask_when, weighed.facts, weighed.conclusions, None) is not False
 
 
-def test_line(knowledge: Knowledge, check: Check, causes: list[str], ids: set[str]) -> TestLine:
-    """A check as a line of the report; results that speak of the shown causes come first."""
+def test_line(knowledge: Knowledge, check: Check, causes: list[str], telling_results: list[Result]) -> TestLine:
+    """A check as a line of the report, with the results that speak of the shown causes."""
     sign = knowledge.signs.get(check.gives)
-    ordered = sorted(check.results, key=lambda r: not (ids & {*r.settles, *r.refutes}))
     results = tuple(
-        f"{capital(sign.answers[r.answer].say) if sign and r.answer in sign.answers else r.answer}: {r.means}"
-        for r in ordered[:MOST_RESULTS]
+        f'"{capital(sign.answers[r.answer].say) if sign and r.answer in sign.answers else r.answer}": {r.means}'
+        for r in telling_results[:MOST_RESULTS]
     )
     return TestLine(
         check.id,
@@ -148,7 +177,9 @@ def texts(knowledge: Knowledge, step: Step) -> tuple[str, ...]:
 
 def upstream_first(knowledge: Knowledge, ranked: Sequence[RankedCause]) -> list[RankedCause]:
     """The shown causes (the likely ones, else the first two) and what brought them on, upstream first."""
-    leading = [c for c in ranked if c.confirmed or at_least(c.belief, "likely")] or list(ranked[:2])
+    leading = [c for c in ranked if c.confirmed or at_least(c.belief, "likely")] or [
+        c for c in ranked[:2] if at_least(c.belief, "possible")
+    ]
     upstream = {name for cause in leading for name in knowledge.causes[cause.id].brought_on_by}
     leading += [cause for cause in ranked if cause.id in upstream and cause not in leading]
     ids = {cause.id for cause in leading}

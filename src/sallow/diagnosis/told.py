@@ -6,8 +6,18 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from sallow.knowledge.model import Intention, Knowledge, Sign
+from sallow.look_facts import context_of
 from sallow.looks import GO_LOOK, SILENT, Event, Look, Value
-from sallow.phrases import PART_WORDS, answered, capital, day_words, event_words, lower_first, value_words
+from sallow.phrases import (
+    PART_WORDS,
+    answered,
+    capital,
+    context_words,
+    day_words,
+    event_words,
+    lower_first,
+    value_words,
+)
 from sallow.reasoning.explain import answers_behind, finding_support
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.reasoning.words import at_least
@@ -20,8 +30,9 @@ def seen(knowledge: Knowledge, look: Look) -> tuple[tuple[str, tuple[str, ...]],
     for number, symptom in enumerate(look.symptoms, 1):
         heading = f"Odd thing {number}: {PART_WORDS[str(symptom.get('part', 'leaf'))]}"
         groups.append((heading, told_lines(knowledge, symptom, look.dated, {})))
-    groups.append(("The tree and its place", told_lines(knowledge, look.answers, look.dated, look.origins)))
-    happened = {event.what: event_line(knowledge, event, look) for event in look.events}
+    tree = (*place_lines(knowledge, look), *told_lines(knowledge, look.answers, look.dated, look.origins))
+    groups.append(("The tree and its place", tree))
+    happened = {event.what: event_line(knowledge, event, look) for event in look.events if event.when or event.within}
     groups.append(("What happened", tuple(happened[kind] for kind in knowledge.events if kind in happened)))
     return tuple(group for group in groups if group[1])
 
@@ -29,7 +40,24 @@ def seen(knowledge: Knowledge, look: Look) -> tuple[tuple[str, tuple[str, ...]],
 def event_line(knowledge: Knowledge, event: Event, look: Look) -> str:
     """An event as 'question answer', with where it comes from when nobody typed it."""
     origin = look.origins.get(f"event.{event.what}", "")
-    return f"{knowledge.events[event.what].ask} {capital(event_words(event))}{f' ({origin})' if origin else ''}."
+    words = capital(event_words(event, knowledge))
+    return f"{knowledge.events[event.what].ask} {words}{f' ({origin})' if origin else ''}."
+
+
+def place_lines(knowledge: Knowledge, look: Look) -> tuple[str, ...]:
+    """The kind of tree, where it stands, the climate kind, the season, and the plan."""
+    context = context_of(look, knowledge)
+    standing = {"ground": "in open ground", "pot": "in a pot", "lawn": "in a lawn"}
+    words = [
+        context_words(look, knowledge, "crop") if "crop" in context else "",
+        standing.get(context.get("grown_in", ""), ""),
+        context_words(look, knowledge, "climate") if "climate" in context else "",
+        context.get("season", ""),
+    ]
+    lines = [f"{capital('; '.join(word for word in words if word))}."] if any(words) else []
+    if look.about_to in knowledge.intentions:
+        lines.append(f"What were you about to do or buy? {capital(knowledge.intentions[look.about_to].say)}.")
+    return tuple(lines)
 
 
 def told_lines(
@@ -74,14 +102,18 @@ def answered_pairs(look: Look) -> Iterable[tuple[int | None, str]]:
 
 
 def unexplained(look: Look, weighed: Weighed) -> tuple[str, ...]:
-    """Symptoms for which 'something not in this knowledge base' leads or comes close."""
+    """Symptoms that 'something not in this knowledge base' explains as well as the cause put behind them."""
     if len(look.symptoms) < 2:
         return ()
     lines = []
-    for number, row in enumerate(weighed.beliefs.of_symptom):
-        if row[-1] >= max(row) * 0.999 or row[-1] > 0.4:
+    for number, shares in enumerate(weighed.beliefs.of_symptom):
+        leader = max(range(len(shares)), key=lambda i: (shares[i], -i))
+        if leader == len(shares) - 1 or weighed.symptoms[number][leader] < weighed.symptoms[number][-1]:
             part = PART_WORDS[str(look.symptoms[number].get("part", "leaf"))]
-            lines.append(f"Nothing in this knowledge base explains odd thing {number + 1} ({part}) well.")
+            lines.append(
+                f"Nothing in this knowledge base explains odd thing {number + 1} ({part}) well; "
+                "look at it once more by itself."
+            )
     return tuple(lines)
 
 
@@ -122,8 +154,8 @@ def fit(ranked: Sequence[RankedCause], fitting: Sequence[RankedCause]) -> str:
             "Nothing you told speaks for it. How the tree does is the best guide; one that looks well may need nothing."
         )
     return (
-        "Hold off: nothing you told points to a cause it would help. "
-        f"What comes first here is {lower_first(ranked[0].name)} ({ranked[0].word})."
+        f"Hold off: what comes first here is {lower_first(ranked[0].name)} ({ranked[0].word}), "
+        "and that is not what it would mend. The steps below say what may help, and when."
     )
 
 

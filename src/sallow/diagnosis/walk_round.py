@@ -43,6 +43,11 @@ def step(topic: str, text: str) -> StepLine:
 
 def feeding(weighed: Weighed) -> str:
     """Whether the tree needs feeding, as far as it can be told."""
+    if weighed.facts.context.get("grown_in") == "pot":
+        return (
+            "A tree in a pot lives on what it is given; it usually wants light feeds while it grows, and none while "
+            "it rests or stands wet. 'sallow feed' works out how much for the pot."
+        )
     if weighed.conclusions.told("may_need_no_feed")[0]:
         return (
             "It looks well and grows as it should, so it may need no feed at all this year; "

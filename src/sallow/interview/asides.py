@@ -8,9 +8,14 @@ from sallow.diagnosis.told import answered_pairs
 from sallow.interview.session import Key, Session, State
 from sallow.look_facts import facts_of
 from sallow.looks import Value
-from sallow.phrases import answer_words, event_words, lower_first, question_words, value_words
+from sallow.phrases import PART_WORDS, answer_words, event_words, lower_first, question_words, value_words
+from sallow.reasoning.ask import Asker, Prospect
 from sallow.reasoning.compile import SOMETHING_ELSE
 from sallow.reasoning.words import word_for
+
+MOST_LINES = 8
+# What a person can do while standing at the tree, on the scale of a sign's effort.
+TODAY_EFFORT = 4.0
 
 
 def why_lines(session: Session, state: State, key: Key) -> list[str]:
@@ -30,32 +35,49 @@ def why_lines(session: Session, state: State, key: Key) -> list[str]:
     names = asker.names(key.symptom, sign)
     if not names:
         return ["Every look begins with this; what follows depends on it."]
-    causes = asker.weighed.causes
-    lines = []
-    for name in names:
-        now = asker.shares(key.symptom)
+    lines = [told_apart(session, asker, key.symptom, names)]
+    for name in sorted(names):
         for prospect in asker.prospects(key.symptom, name):
-            if name != sign and prospect.value == "no":
-                continue
-            moved = sorted(range(len(causes)), key=lambda i: (-abs(prospect.beliefs[i] - now[i]), causes[i]))[:2]
-            told = [
-                move_words(session, causes[i], now[i], prospect.beliefs[i])
-                for i in moved
-                if causes[i] != SOMETHING_ELSE
-            ]
             value = name.split(".", 1)[1] if name != sign and not sign.startswith("event.") else prospect.value
-            if any(told):
-                lines.append(f"'{answer_words(knowledge, sign, value)}': {', '.join(filter(None, told))}")
-    return lines[:12] or ["By itself it moves little; together with the next answers it may."]
+            if name == sign or prospect.value == "yes":
+                moves = move_words(session, asker, key.symptom, prospect)
+                if moves:
+                    lines.append(f"'{answer_words(knowledge, sign, value)}' would {moves}")
+    return lines[: MOST_LINES + 1]
 
 
-def move_words(session: Session, cause: str, before: float, after: float) -> str:
-    """How an answer would move a cause, or '' when it hardly would."""
-    if abs(after - before) < 0.01:
+def told_apart(session: Session, asker: Asker, symptom: int | None, names: list[str]) -> str:
+    """The causes that the answers move most, in one sentence."""
+    now = asker.shares(symptom)
+    moved: dict[int, float] = {}
+    for name in names:
+        for prospect in asker.prospects(symptom, name):
+            for i, belief in enumerate(prospect.beliefs):
+                moved[i] = max(moved.get(i, 0.0), abs(belief - now[i]))
+    causes = asker.weighed.causes
+    ranked = sorted(moved, key=lambda i: (-moved[i], causes[i]))
+    top = [i for i in ranked if causes[i] != SOMETHING_ELSE and moved[i] >= 0.01]
+    if not top:
+        return "By itself it moves little; together with the next answers it may."
+    words = [lower_first(session.knowledge.causes[causes[i]].name) for i in top[:4]]
+    return f"It helps to tell apart: {', '.join(words)}."
+
+
+def move_words(session: Session, asker: Asker, symptom: int | None, prospect: Prospect) -> str:
+    """What an answer would speak for and against, without numbers."""
+    now = asker.shares(symptom)
+    causes = asker.weighed.causes
+    change = {i: prospect.beliefs[i] - now[i] for i in range(len(causes)) if causes[i] != SOMETHING_ELSE}
+    if not change:
         return ""
-    return (
-        f"{lower_first(session.knowledge.causes[cause].name)} {'up' if after > before else 'down'} to {word_for(after)}"
-    )
+    up = max(change, key=lambda i: (change[i], causes[i]))
+    down = min(change, key=lambda i: (change[i], causes[i]))
+    parts = []
+    if change[up] >= 0.02:
+        parts.append(f"speak for {lower_first(session.knowledge.causes[causes[up]].name)}")
+    if change[down] <= -0.02:
+        parts.append(f"speak against {lower_first(session.knowledge.causes[causes[down]].name)}")
+    return ", ".join(parts)
 
 
 def so_far_lines(session: Session, state: State) -> list[str]:
@@ -65,7 +87,7 @@ def so_far_lines(session: Session, state: State) -> list[str]:
     weighed = session.weighed(state.look)
     lines = []
     for cause, belief in weighed.ranking()[:4]:
-        if belief >= 0.02:
+        if belief >= 0.05:
             name = (
                 "something that is not in this knowledge base"
                 if cause == SOMETHING_ELSE
@@ -81,8 +103,9 @@ def change_my_mind_lines(session: Session, state: State) -> list[str]:
         return ["Nothing yet: tell me first what is odd."]
     scales = scales_for(session.knowledge, state.look)
     weighed = scales.weigh(facts_of(state.look, session.knowledge))
-    return list(change_lines(session.knowledge, scales, weighed, frozenset(answered_pairs(state.look)))) or [
-        "No single answer left would."
+    asked = frozenset(answered_pairs(state.look))
+    return list(change_lines(session.knowledge, scales, weighed, asked, TODAY_EFFORT)) or [
+        "No single answer that is left to give would put another cause first."
     ]
 
 
@@ -96,7 +119,9 @@ def given_words(session: Session, state: State, key: Key) -> str:
         return f"{where}{knowledge.signs[key.id].ask} {words}"
     if key.kind == "event":
         event = next(e for e in look.events if e.what == key.id)
-        return f"{question_words(knowledge, 'event.' + key.id)} {event_words(event)}"
+        return f"{question_words(knowledge, 'event.' + key.id)} {event_words(event, knowledge)}"
+    if key.kind == "part" and key.symptom is not None:
+        return f"Odd thing {key.symptom + 1}: {PART_WORDS[str(look.symptoms[key.symptom]['part'])]}"
     if key.kind == "intention":
         return f"What you were about to do: {knowledge.intentions[look.about_to].say}"
     if key.kind == "crop":

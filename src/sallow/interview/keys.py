@@ -38,10 +38,36 @@ class KeyInterview:
         """Ask until the look is complete; Interrupted on Ctrl-C or end of input, with the state kept."""
         self.say("Choose with the arrow keys and Enter. 'Not sure' is always a good answer.")
         self.say("Ctrl-C stops and keeps everything.")
-        while (prompt := self.session.next_prompt(state)) is not None:
-            state = self.put(prompt, state)
+        while True:
+            while (prompt := self.session.next_prompt(state)) is not None:
+                state = self.put(prompt, state)
+                self.keep(state)
+            again = None if state.done else self.last_word(state)
+            if again is None:
+                return state
+            state = again
             self.keep(state)
-        return state
+
+    def last_word(self, state: State) -> State | None:
+        """Before the report: a chance to go back or to change an answer; None goes on to the report."""
+        import questionary
+
+        choices: list[Any] = [
+            questionary.Choice("show the report", value="report"),
+            questionary.Choice("(back)", value="b"),
+            questionary.Choice("(change an earlier answer)", value="c"),
+        ]
+        while True:
+            picked = self.through(
+                questionary.select("That was the last question.", choices=choices, use_jk_keys=False, instruction=" ")
+            )
+            if picked == "b":
+                return self.session.back(state)
+            if picked != "c":
+                return None
+            changed = self.correct(state)
+            if changed is not None:
+                return changed
 
     def put(self, prompt: Prompt, state: State) -> State:
         """Put one prompt until it is answered; returns the new state."""

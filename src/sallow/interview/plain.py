@@ -33,14 +33,40 @@ class PlainInterview:
         self.environment = environment
         self.keep = keep
         self.heading = ""
+        self.unsure = 0
 
     def run(self, state: State) -> State:
         """Ask until the look is complete; Interrupted at end of input or Ctrl-C, with the state kept."""
         self.introduce()
-        while (prompt := self.session.next_prompt(state)) is not None:
-            state = self.put(prompt, state)
+        while True:
+            while (prompt := self.session.next_prompt(state)) is not None:
+                state = self.put(prompt, state)
+                self.keep(state)
+            again = None if state.done else self.last_word(state)
+            if again is None:
+                return state
+            state = again
             self.keep(state)
-        return state
+
+    def last_word(self, state: State) -> State | None:
+        """Before the report: a chance to go back or to change an answer; None goes on to the report."""
+        self.say("")
+        self.say("That was the last question. Enter shows the report; b goes back; c changes an earlier answer.")
+        while True:
+            self.environment.stdout.write("> ")
+            self.environment.stdout.flush()
+            word = self.environment.stdin.readline().strip().lower()
+            if word == "b" and state.history:
+                return self.session.back(state)
+            if word == "c":
+                try:
+                    return self.correct(state)
+                except BadInput as error:
+                    self.say(f"  {error}")
+                    continue
+            if word in ("", "f", "y", "yes"):
+                return None
+            self.say("  Please press Enter, or type b or c.")
 
     def introduce(self) -> None:
         """The few words that explain the letters."""
@@ -51,18 +77,34 @@ class PlainInterview:
     def put(self, prompt: Prompt, state: State) -> State:
         """Put one prompt until it is answered; returns the new state."""
         self.show(prompt)
+        suggested = ""
         while True:
             reply = self.read()
-            word = reply.strip()
+            word = suggested if suggested and reply.strip().lower() in ("y", "yes") else reply.strip()
+            suggested = ""
             try:
                 done = self.command(word.lower(), prompt, state)
                 if done is not None:
                     return done
                 if word.lower() in COMMANDS:
                     continue
-                return self.session.answer(state, prompt.key, self.value(word, prompt))
+                value = self.value(word, prompt)
+                answered = self.session.answer(state, prompt.key, value)
             except BadInput as error:
                 self.say(f"  {error}")
+                suggested = error.suggestion
+                continue
+            for line in self.remarks(prompt, value, answered):
+                self.say(f"  ({line})")
+            return answered
+
+    def remarks(self, prompt: Prompt, value: Value, state: State) -> list[str]:
+        """What to say after an answer: how a tree's name was taken, and a way out after many 'not sure'."""
+        self.unsure = self.unsure + 1 if value == NOT_SURE else 0
+        lines = self.session.taken_as(prompt.key, value, state)
+        if self.unsure and self.unsure % 3 == 0:
+            lines.append("Several times not sure: f finishes with what you have.")
+        return lines
 
     # -- commands -------------------------------------------------------------------------------------------------
 
@@ -137,11 +179,9 @@ class PlainInterview:
         for identifier, words in options:
             if word.lower() in (identifier, words.lower()):
                 return identifier
-        letters = ", ".join(letter for letter, answer in ANSWER_LETTERS.items() if answer in dict(prompt.extras))
-        raise BadInput(
-            f"Please type a number from 1 to {len(options)}"
-            + (f" or one of the letters {letters}." if letters else ".")
-        )
+        letters = [letter for letter, answer in ANSWER_LETTERS.items() if answer in dict(prompt.extras)]
+        besides = f", or {', '.join(letters)}" if letters else ""
+        raise BadInput(f"Please type a number from 1 to {len(options)}{besides} (or {', '.join(COMMANDS)}).")
 
     def several(self, word: str, prompt: Prompt) -> tuple[str, ...]:
         """Several options, typed as numbers with commas or blanks between."""
@@ -160,6 +200,8 @@ class PlainInterview:
         self.say(prompt.ask + several)
         if prompt.help:
             self.say(prompt.help)
+        if prompt.picture_sign in self.session.pictured():
+            self.say(f"(Pictures in another window: sallow leaves {prompt.picture_sign})")
         for number, (_, words) in enumerate(prompt.options, 1):
             self.hang(f"  {number:2} ", words)
         letters = [

@@ -23,6 +23,7 @@ MOST_SYMPTOMS = 3
 # A second or third odd thing is asked its looks and its place; its extent and course only when that is useful.
 CORE_OF_LATER_SYMPTOMS = 7
 NOTHING = "nothing"
+TREE_WORDS = ("grown_in", "winters", "summers", "heat", "climate", "hemisphere")
 NEVER = "never"
 ROUND_SIGNS = ("shoot_growth", "watering_how", "emitters", "root_flare", "ground_cover", "crop_load")
 
@@ -60,6 +61,7 @@ class State:
     date_asked: bool = False
     done: bool = False
     history: tuple[State, ...] = field(default=(), repr=False)
+    log: tuple[tuple[Key, Value], ...] = field(default=(), repr=False)
 
 
 EXTRA_WORDS = {
@@ -85,6 +87,10 @@ class Session:
     ) -> None:
         self.knowledge, self.first, self.fill = knowledge, tuple(first), fill
         self._last: tuple[Look, Weighed] | None = None
+
+    def pictured(self) -> tuple[str, ...]:
+        """The signs whose answers have leaf pictures."""
+        return self.knowledge.pictures.signs()
 
     # -- which prompt comes next --------------------------------------------------------------------------------
 
@@ -261,7 +267,10 @@ class Session:
     def _part_prompt(self, key: Key, state: State) -> Prompt:
         first = not state.look.symptoms
         options = [(part, words) for part, words in PART_WORDS.items()]
-        options.append((NOTHING, "nothing looks odd" if first else "nothing more"))
+        again = key.symptom is not None and key.symptom < len(state.look.symptoms)
+        options.append(
+            (NOTHING, "take this odd thing out" if again else "nothing looks odd" if first else "nothing more")
+        )
         ask = (
             "What looks odd? Begin with the leaves if they do."
             if first
@@ -303,9 +312,9 @@ class Session:
             wanted.append(GO_LOOK)
         if sign.kind == "several" and sign.unticked == "overlooked":
             wanted += [NONE_NOTICED, NONE_LOOKED]
-        elif any(answer.none for answer in sign.answers.values()):
+        elif sign.kind == "yes_no":
             wanted.append(NONE_NOTICED)
-        if sign.ask_when is not None or sign.effort >= 2:
+        if not sign.of_symptom and sign.effort >= 2:
             wanted.append(NOT_APPLICABLE)
         return tuple((extra, EXTRA_WORDS[extra]) for extra in wanted)
 
@@ -328,7 +337,7 @@ class Session:
     def answer(self, state: State, key: Key, value: Value) -> State:
         """The state after an answer; BadInput, with what was expected, when it cannot be used."""
         changed: State = getattr(self, f"_{key.kind}_answer")(state, key, value)
-        return replace(changed, history=(*state.history, replace(state, history=())))
+        return replace(changed, history=(*state.history, replace(state, history=())), log=(*state.log, (key, value)))
 
     def back(self, state: State) -> State:
         """The state before the last answer (the same state when there is none)."""
@@ -337,7 +346,11 @@ class Session:
         return replace(state.history[-1], history=state.history[:-1])
 
     def finish(self, state: State) -> State:
-        """Stop asking and use what there is."""
+        """Stop asking and use what there is; BadInput when nothing odd has been told yet."""
+        if not state.look.symptoms and not state.look.no_more_symptoms:
+            raise BadInput(
+                "You have not told yet what is odd, so there is nothing to finish. (Ctrl-C stops and keeps it.)"
+            )
         look = replace(state.look, no_more_symptoms=state.look.no_more_symptoms or bool(state.look.symptoms))
         return replace(state, look=look, done=True, history=(*state.history, replace(state, history=())))
 
@@ -348,9 +361,21 @@ class Session:
         if found is None:
             names = [name for crop in self.knowledge.crops.values() for name in (crop.name, *crop.also_called)]
             close = nearest(str(value).strip().lower(), names)
-            hint = f" Did you mean '{close}'?" if close else " Type 'other' for another fruit tree."
-            raise BadInput(f"'{str(value)[:40]}' is not a tree I know.{hint}")
+            hint = f" Did you mean '{close}' (y)?" if close else ""
+            raise BadInput(
+                f"'{str(value)[:40]}' is not a tree I know.{hint} For another fruit tree type: other.", close
+            )
         return replace(state, look=state.look.with_tree("crop", found))
+
+    def taken_as(self, key: Key, value: Value, state: State) -> list[str]:
+        """How a tree's name was taken, when the person typed another one."""
+        crop = self.knowledge.crops.get(str(state.look.tree.get("crop", "")))
+        typed = str(value).strip().lower()
+        if key.kind != "crop" or crop is None or typed.rstrip("s") in (crop.id, crop.name):
+            return []
+        if crop.id == "other":
+            return ["Taken as another fruit tree: only what troubles many kinds of trees is weighed."]
+        return [f"'{typed[:40]}' is treated here as: {crop.name}. What is special to {typed[:40]} is not known here."]
 
     def _date_answer(self, state: State, _: Key, value: Value) -> State:
         text = str(value).strip()
@@ -366,7 +391,14 @@ class Session:
     def _intention_answer(self, state: State, _: Key, value: Value) -> State:
         return replace(state, look=replace(state.look, about_to=str(value)))
 
-    def _part_answer(self, state: State, _: Key, value: Value) -> State:
+    def _part_answer(self, state: State, key: Key, value: Value) -> State:
+        if key.symptom is not None and key.symptom < len(state.look.symptoms):
+            others = [*state.look.symptoms]
+            if value == NOTHING:
+                del others[key.symptom]
+            elif value != others[key.symptom]["part"]:
+                others[key.symptom] = {"part": value}
+            return replace(state, look=replace(state.look, symptoms=tuple(others)))
         if value == NOTHING:
             return replace(state, look=replace(state.look, no_more_symptoms=True))
         symptoms = (*state.look.symptoms, {"part": value})
@@ -385,7 +417,19 @@ class Session:
                 value = date.fromisoformat(value.strip()).isoformat()
             except ValueError:
                 raise BadInput(f"'{value[:40]}' is not a date; type year-month-day.") from None
-        return replace(state, look=state.look.with_answer(key.symptom, key.id, value))
+        return replace(state, look=self.pruned(state.look.with_answer(key.symptom, key.id, value), key.symptom))
+
+    def pruned(self, look: Look, symptom: int | None) -> Look:
+        """The look without answers to questions that no longer make sense after a correction."""
+        answers = look.answers if symptom is None else look.symptoms[symptom]
+        for name in answers:
+            sign = self.knowledge.signs.get(name)
+            if sign is None or sign.ask_when is None:
+                continue
+            weighed = self.weighed(look)
+            if holds(sign.ask_when, weighed.facts, weighed.conclusions, symptom) is False:
+                look = look.with_answer(symptom, name, None)
+        return look
 
     def _event_answer(self, state: State, key: Key, value: Value) -> State:
         kind = self.knowledge.events[key.id]
@@ -398,12 +442,14 @@ class Session:
     # -- looking back -------------------------------------------------------------------------------------------
 
     def given(self, state: State) -> Sequence[Key]:
-        """Every answer given so far that can be changed, in the order asked."""
+        """Every answer given so far that can be changed, always in the same order."""
         look = state.look
         keys = [Key("crop")] if look.tree.get("crop") else []
-        keys += [Key("word", key) for key in look.tree if key not in ("crop", "name", "sort")]
+        keys += [Key("word", key) for key in TREE_WORDS if key in look.tree]
         keys += [Key("intention")] if look.about_to else []
-        keys += [Key("sign", key) for key in look.answers]
+        order = list(self.knowledge.signs)
         for number, symptom in enumerate(look.symptoms):
-            keys += [Key("sign", key, number) for key in symptom if key != "part"]
-        return [*keys, *(Key("event", event.what) for event in look.events)]
+            keys.append(Key("part", symptom=number))
+            keys += [Key("sign", key, number) for key in order if key in symptom]
+        keys += [Key("sign", key) for key in order if key in look.answers]
+        return [*keys, *(Key("event", event.what) for event in sorted(look.events, key=lambda e: e.what))]

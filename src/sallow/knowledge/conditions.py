@@ -286,3 +286,16 @@ def findings_in(condition: Condition) -> frozenset[str]:
             return findings_in(inner)
         case All(parts) | Any_(parts):
             return frozenset().union(*(findings_in(part) for part in parts))
+
+
+def tests_in(condition: Condition) -> tuple[Test, ...]:
+    """Every test in a condition, findings not followed."""
+    match condition:
+        case Test():
+            return (condition,)
+        case Finds(_):
+            return ()
+        case Not(inner) | Some(inner):
+            return tests_in(inner)
+        case All(parts) | Any_(parts):
+            return tuple(test for part in parts for test in tests_in(part))

@@ -193,9 +193,15 @@ def answers_behind(item: Support) -> tuple[tuple[int | None, str], ...]:
     return tuple(dict.fromkeys((*item.answers, *deeper)))
 
 
-def changes(scales: Scales, weighed: Weighed, asked: frozenset[tuple[int | None, str]], most: int = 4) -> list[Change]:
+def changes(
+    scales: Scales,
+    weighed: Weighed,
+    asked: frozenset[tuple[int | None, str]],
+    hardest: float = NO_LIMIT,
+    most: int = 4,
+) -> list[Change]:
     """Single answers that would put another cause first, likeliest for their effort first."""
-    asker = Asker(scales, weighed, asked, hardest=NO_LIMIT)
+    asker = Asker(scales, weighed, asked, hardest=hardest)
     found: list[tuple[float, Change]] = []
     for question in asker.candidates():
         shares, order = asker.shares(question.symptom), asker.order(question.symptom)

@@ -6,9 +6,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from sallow.phrases import capital, day_words, lower_first
+from sallow.phrases import day_words, lower_first
 from sallow.report_model import Diagnosis, Ground, RankedCause, StepLine, TestLine
 
+NOW, CONFIRMED, REFUTED, NOT_TO_DO = (
+    "What to do now",
+    "If a test confirms it",
+    "If the tests speak against it",
+    "What not to do",
+)
 COST_WORDS = {"free": "free", "low": "costs little", "medium": "costs some", "high": "costs more"}
 
 
@@ -36,16 +42,24 @@ def _outline(d: Diagnosis, numbers: bool, working: bool) -> Iterator[Line]:
     for contradiction in d.contradictions:
         yield Line("alert", contradiction)
     yield from _ranking(d, numbers)
-    looks = [flag for flag in d.flags if flag.tier != "report_now"]
+    leading = {cause.id for cause in d.causes if cause.confirmed or cause.word in ("likely", "very likely")}
+    looks = [flag for flag in d.flags if flag.tier != "report_now" and flag.cause not in leading]
     if looks:
         yield Line("heading", "Worth ruling out: one look")
         for flag in looks:
             yield Line("item", f"{flag.name}: {flag.say}")
+    yield from _steps(d, working, (NOW,))
     yield from _tests(d)
-    yield from _steps(d, working)
+    yield from _steps(d, working, (CONFIRMED, REFUTED, NOT_TO_DO))
     yield from _listed("What nothing explains", d.unexplained)
     yield from _listed("What would change the order", d.changes)
     yield from _listed("To look at and take up later", d.to_look, "tick")
+    if d.to_look or d.tests:
+        yield Line(
+            "text",
+            "To add what you find later, save this report with a name ending in .json, "
+            "and then: sallow look --follow-up THAT FILE",
+        )
     if d.look_again:
         yield Line("heading", "Look again")
         yield Line("text", f"On {day_words(date.fromisoformat(d.look_again))}, {d.look_again_because}.")
@@ -109,7 +123,7 @@ def _ground(ground: Ground, numbers: bool) -> str:
 def _tests(d: Diagnosis) -> Iterator[Line]:
     if not d.tests:
         return
-    yield Line("heading", "Tests that settle it, cheapest first")
+    yield Line("heading", "Tests that tell more, cheapest first")
     for test in d.tests:
         yield from _test(test)
 
@@ -126,19 +140,15 @@ def _test(t: TestLine) -> Iterator[Line]:
     if t.need and t.need.lower() not in ("nothing", "none"):
         yield Line("sub", f"You need: {t.need}.".replace("..", "."))
     for result in t.results:
-        yield Line("sub", f"If {result[:1].lower() + result[1:]}")
+        yield Line("sub", result)
     if t.misleads:
         yield Line("sub", f"What can mislead: {t.misleads}")
 
 
-def _steps(d: Diagnosis, working: bool) -> Iterator[Line]:
-    groups = (
-        ("What to do now", d.steps_now),
-        ("If a test confirms it", d.steps_if_confirmed),
-        ("If the tests speak against it", d.steps_if_refuted),
-        ("What not to do", d.not_to_do),
-    )
-    for title, steps in groups:
+def _steps(d: Diagnosis, working: bool, titles: tuple[str, ...]) -> Iterator[Line]:
+    groups = {NOW: d.steps_now, CONFIRMED: d.steps_if_confirmed, REFUTED: d.steps_if_refuted, NOT_TO_DO: d.not_to_do}
+    for title in titles:
+        steps = groups[title]
         if steps:
             yield Line("heading", title)
             several = len({step.cause for step in steps}) > 1
@@ -184,7 +194,7 @@ def _small_print(d: Diagnosis) -> Iterator[Line]:
             f"The words mean shares of belief ({edges}); 'confirmed' is earned only by a test that settles.",
         )
     for mark in d.marks:
-        yield Line("quiet", f"Mark: {capital(mark)}.")
+        yield Line("quiet", f"Mark in square brackets: {mark.replace('_', ' ')}.")
     for source in d.sources:
         copy = " (read in a copy or digest)" if source.second_hand else ""
         yield Line(
