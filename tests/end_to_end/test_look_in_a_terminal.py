@@ -1,4 +1,4 @@
-"""A look in a real pseudo-terminal: by keys, with go back, why, Ctrl-C and resume; the same by --plain and --answers."""
+"""A look in a real pseudo-terminal: by keys, with back, why, Ctrl-C and resume; the same by --plain and --answers."""
 
 from __future__ import annotations
 
@@ -123,7 +123,9 @@ def squeezed(text: str) -> str:
     return " ".join(text.split())
 
 
-def test_a_look_by_keys_with_a_wrong_turn_why_ctrl_c_and_resume(tmp_path: Path, knowledge: Knowledge, look: Look) -> None:
+def test_a_look_by_keys_with_a_wrong_turn_why_ctrl_c_and_resume(
+    tmp_path: Path, knowledge: Knowledge, look: Look
+) -> None:
     walk = Walk(knowledge, look)
     terminal = Terminal(["look"], tmp_path)
     walk_by_keys(terminal, walk, most=3)

@@ -47,7 +47,8 @@ def test_heat_is_not_asked_where_summers_rain(knowledge: Knowledge) -> None:
 
 def test_a_crop_is_known_by_its_everyday_names_and_a_slip_is_told(knowledge: Knowledge) -> None:
     session = Session(knowledge)
-    for name, crop in (("Meyer", "lemon"), ("tangerines", "mandarin"), ("hass", "avocado"), ("another fruit tree", "other")):
+    known = {"Meyer": "lemon", "tangerines": "mandarin", "hass": "avocado", "another fruit tree": "other"}
+    for name, crop in known.items():
         assert asked(session, start(DAY), name).look.tree["crop"] == crop
     with pytest.raises(BadInput, match="Did you mean 'lemon'"):
         session.answer(start(DAY), Key("crop"), "lemmon")
@@ -79,8 +80,9 @@ def test_back_restores_the_very_state_before(knowledge: Knowledge) -> None:
 def test_not_sure_leaves_the_reasoning_where_it_was(knowledge: Knowledge) -> None:
     session = Session(knowledge)
     state = asked(session, opened(session), "leaf", ("colour",), "newest", "fine_net")
-    for prompt in iter(lambda: session.next_prompt(state), None):
-        if prompt.key.kind == "part":
+    for _ in range(20):
+        prompt = session.next_prompt(state)
+        if prompt is None or prompt.key.kind == "part":
             break
         unsure = session.answer(state, prompt.key, "not_sure")
         assert session.weighed(unsure.look).beliefs == session.weighed(state.look).beliefs
@@ -128,7 +130,7 @@ class TestPlain:
         assert state.look.tree["grown_in"] == "pot"
         assert "The place decides which troubles are common" in printed
 
-    def test_go_and_look_is_parked_and_listed(self, knowledge: Knowledge, surroundings: Callable[..., Environment]) -> None:
+    def test_go_and_look_is_parked_and_listed(self, knowledge: Knowledge) -> None:
         from sallow.diagnosis import diagnose
 
         session = Session(knowledge)
@@ -143,7 +145,9 @@ class TestPlain:
         assert "\x1b" not in printed and "\x07" not in printed
 
 
-def test_every_answer_is_kept_and_taken_up_again(knowledge: Knowledge, surroundings: Callable[..., Environment]) -> None:
+def test_every_answer_is_kept_and_taken_up_again(
+    knowledge: Knowledge, surroundings: Callable[..., Environment]
+) -> None:
     environment = surroundings()
     session = Session(knowledge)
     keep = Keeper(environment)

@@ -49,7 +49,8 @@ def test_only_the_latest_and_the_hardest_events_are_told():
 
 
 @pytest.mark.parametrize(
-    ("rain", "value"), [([0.0], "little"), ([14.0], "little"), ([16.0], "usual"), ([45.0], "usual"), ([20.0] * 6, "wet")]
+    ("rain", "value"),
+    [([0.0], "little"), ([14.0], "little"), ([16.0], "usual"), ([45.0], "usual"), ([20.0] * 6, "wet")],
 )
 def test_rain_of_the_month_in_the_words_of_the_look(rain, value):
     days = record(60)

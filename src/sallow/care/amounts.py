@@ -167,10 +167,9 @@ def potted_feeding(known: Known, tables: Tables) -> Amount:
     plan = _plan({**known, "grown_in": "pot"}, tables)
     if not plan.decision.feeds and plan.decision.verdict != "measure":
         return _refused(plan)
-    lacks = list(_year_lacks(known, plan))
-    lacks += missing(known, "pot_diameter_m")
+    lacks = _year_lacks(known, plan)
     lines = wording.nitrogen(plan, "both") if not lacks else ()
-    return _from_plan(plan, lines + wording_place.place(plan, "both"), tuple(lacks))
+    return _from_plan(plan, lines + wording_place.place(plan, "both"), lacks)
 
 
 def _foliar(name: str) -> Calculation:
@@ -294,6 +293,7 @@ def _plan(known: Known, tables: Tables) -> Plan:
         shoot_word=word if (word := text_of(known, "shoot_growth")) in WORDS else None,
         soil=text_of(known, "soil") or text_of(known, "soil_at_depth"),
         last_fed=last_fed,
+        unhurt=True,  # these steps follow a look, which has weighed frost, salt and weed killer
     )
     return make_plan(tree, condition, Wish(bag=bag), today, tables)
 
@@ -312,7 +312,8 @@ def _refused(plan: Plan) -> Amount:
 
 
 def _year_lacks(known: Known, plan: Plan) -> tuple[Lack, ...]:
-    return missing(known, "crop") + (plan.year.lacks if plan.year.rule is None else ())
+    lacks = missing(known, "crop") + (plan.year.lacks if plan.year.rule is None else ())
+    return lacks + (missing(known, "pot_diameter_m") if plan.pot_assumed else ())
 
 
 class _Asking(TypedDict):

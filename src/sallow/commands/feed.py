@@ -75,16 +75,20 @@ def _ask(
 ) -> Facts:
     from sallow.care.feeding import Wish, make_plan
     from sallow.commands.feed_questions import ROUNDS, ask_bag, ask_round, ask_size
-    from sallow.commands.numbered import NumberedQuestions
+    from sallow.commands.numbered import NumberedQuestions, asked_with_back
 
-    asker = NumberedQuestions(environment)
-    for questions in ROUNDS:
-        facts = ask_round(questions, facts, asker)
-        decision = make_plan(facts.tree(), facts.condition(), Wish(), today, tables).decision
-        if not (decision.feeds or decision.verdict == "measure"):
-            return facts
-    facts = ask_size(facts, asker)
-    if not arguments.bag:
-        for name, value in ask_bag(asker).items():
-            setattr(arguments, name, value)
+    def ask(asker: NumberedQuestions) -> tuple[Facts, dict[str, list[str]]]:
+        found = facts
+        for questions in ROUNDS:
+            found = ask_round(questions, found, asker)
+            decision = make_plan(found.tree(), found.condition(), Wish(), today, tables).decision
+            if not (decision.feeds or decision.verdict == "measure"):
+                return found, {}
+        found = ask_size(found, asker)
+        return found, {} if arguments.bag else ask_bag(asker)
+
+    environment.say("Should this tree be fed, and how much? First what may forbid it, then its size and the bag.")
+    facts, bag = asked_with_back(environment, ask)
+    for name, value in bag.items():
+        setattr(arguments, name, value)
     return facts

@@ -46,6 +46,7 @@ class Facts:
     leaf_nitrogen: float | None = None
     soil_test: str | None = None
     troubles: frozenset[str] = frozenset()
+    unhurt: bool | None = None
 
     def tree(self) -> Tree:
         """The tree these facts describe."""
@@ -78,6 +79,7 @@ class Facts:
             leaf_test=self.leaf_test,
             soil_test=self.soil_test,
             troubles=self.troubles,
+            unhurt=self.unhurt,
         )
 
 
@@ -129,6 +131,8 @@ def facts_of_look(told: Mapping[str, Any], result: Mapping[str, Any], known: Fac
     words = {**_mapping(told.get("answers")), **_mapping(told.get("tree"))}
     troubles = troubles_from(_ids(result.get("findings")), _ids(result.get("causes")))
     facts = replace(known, **_known_facts(words), troubles=known.troubles | troubles)
+    if result.get("causes") and not facts.troubles:
+        facts = replace(facts, unhurt=True)
     fed = [
         day
         for event in told.get("events") or ()

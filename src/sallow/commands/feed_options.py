@@ -14,15 +14,24 @@ if TYPE_CHECKING:
 # Options that state nothing about the tree or the bag: alone they leave the guided questions on.
 _MANNERS = ("units", "show_working", "format", "ask", "look", "tree", "book", "command", "version", "traceback")
 
+USAGE = "sallow feed [--crop FRUIT --age YEARS --in PLACE --soil MOISTURE ...] [--bag N-P-K ...]"
+DESCRIPTION = (
+    "Should this tree be fed, and if so how much of the bag at hand, when and where. Without options it asks, one "
+    "question at a time. With options it asks nothing: what you leave out counts as not sure (--ask asks for it). "
+    "All options may be left out."
+)
+
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     """All options, in groups; defaults mean "not sure"."""
+    parser.usage = USAGE
+    parser.description = DESCRIPTION
     _tree_options(parser.add_argument_group("the tree"))
     _condition_options(parser.add_argument_group("how it does"))
-    _bag_options(parser.add_argument_group("what is at hand"))
-    _other_options(parser.add_argument_group("other nitrogen"))
-    _liquid_options(parser.add_argument_group("liquid feed"))
-    manners = parser.add_argument_group("how it is told")
+    _bag_options(parser.add_argument_group("what is in the shed"))
+    _other_options(parser.add_argument_group("what else brings nitrogen, and the soil that holds it"))
+    _liquid_options(parser.add_argument_group("feeding with the water"))
+    manners = parser.add_argument_group("output, and where facts come from")
     manners.add_argument(
         "--units", choices=("metric", "us", "both"), default="both", help="units in the answer"
     )
@@ -84,7 +93,9 @@ def facts_from_options(arguments: argparse.Namespace, facts: Facts) -> Facts:
         changes |= _shoots(arguments.shoots)
     if arguments.dwarf:
         changes["dwarf"] = True
-    changes["troubles"] = facts.troubles | frozenset(arguments.hurt_by)
+    changes["troubles"] = facts.troubles | (frozenset(arguments.hurt_by) - {"none"})
+    if "none" in arguments.hurt_by and not changes["troubles"]:
+        changes["unhurt"] = True
     return replace(facts, **changes)
 
 
@@ -183,8 +194,8 @@ def _condition_options(group: Any) -> None:
         default=[],
         metavar="WHAT",
         type=_underscored,
-        choices=tuple(TROUBLES),
-        help=f"what hurt it lately, may be repeated: {', '.join(TROUBLES)}",
+        choices=("none", *TROUBLES),
+        help=f"what hurt it lately, may be repeated: none, {', '.join(TROUBLES)}",
     )
 
 
@@ -214,7 +225,7 @@ def _other_options(group: Any) -> None:
     )
     group.add_argument("--manure", metavar="AMOUNT", help="manure given this year, such as '20 kg' or '40 L'")
     group.add_argument(
-        "--manure-kind", choices=("cattle", "horse", "chicken", "sheep", "swine"), default=None
+        "--manure-kind", choices=("cattle", "horse", "chicken", "sheep", "swine"), help="manure of which animal"
     )
     group.add_argument("--mulch", choices=("woody", "leafy", "none"), help="what the mulch is made of")
     group.add_argument("--nitrate-ppm", type=float, metavar="PPM", help="nitrate in the irrigation water")

@@ -65,7 +65,7 @@ _START = (
             ("salted", "salt: salty water, sea spray, a white crust on the ground"),
             ("burned", "too much feed"),
         ),
-        needed=lambda facts: not facts.troubles,
+        needed=lambda facts: not facts.troubles and facts.unhurt is None,
     ),
     Question(
         "new_growth",
@@ -190,7 +190,9 @@ def _answered(question: Question, facts: Facts, asker: NumberedQuestions) -> Fac
         return _with(facts, question.fact, asker.value(question.ask, checked))
     picked: Any = asker.choose(question.ask, question.choices)
     if question.fact == "troubles":
-        return facts if picked in (None, "none") else replace(facts, troubles=frozenset({picked}))
+        if picked == "none":
+            return replace(facts, unhurt=True)
+        return facts if picked is None else replace(facts, troubles=frozenset({picked}))
     if question.choices == _YES_NO and picked is not None:
         picked = picked == "yes"
     return _with(facts, question.fact, picked)

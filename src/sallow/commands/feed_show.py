@@ -27,7 +27,7 @@ def show_text(
     _section(environment, "Should it be fed?", (wording.headline(plan), *wording.reasons(plan)))
     if plan.decision.verdict == "measure":
         environment.say()
-        _paragraph(environment, "Should it turn out to need feed, these would be the amounts.")
+        _paragraph(environment, "Should it turn out that it may be fed, these would be the amounts.")
     if plan.decision.feeds or plan.decision.verdict == "measure":
         _section(environment, "How much nitrogen", wording.nitrogen(plan, show))
         if plan.net_kg is None or plan.net_kg > 0:
@@ -68,6 +68,8 @@ def show_json(result: Answer, environment: Environment) -> None:
     }
     if plan.decision.feeds or plan.decision.verdict == "measure":
         document |= {
+            "pot_width_m": plan.pot_m,
+            "pot_width_assumed": plan.pot_assumed,
             "nitrogen_kg": _rounded(plan.gross_kg),
             "nitrogen_to_give_kg": _rounded(plan.net_kg),
             "feedings": plan.parts,

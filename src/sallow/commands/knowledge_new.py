@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from sallow.commands.knowledge_templates import TEMPLATES, Answers, Asked
-from sallow.commands.numbered import NumberedQuestions
+from sallow.commands.numbered import NumberedQuestions, asked_with_back
 from sallow.environment import Environment
 from sallow.errors import BadInput
 from sallow.interview.keep import write_atomically
@@ -91,12 +91,16 @@ def asked(kind: str, knowledge: Knowledge, found: Gathered, folder: Path, enviro
     """The path and text of a new entry made from a person's answers."""
     environment.say(f"A new {kind}. A few questions; everything can be changed in the file afterwards.")
     questions, write = TEMPLATES[kind]
-    asker = NumberedQuestions(environment)
-    answers: dict[str, str] = {}
     taken = found.of(kind)
-    answers["id"] = _needed(asker, f"A short id for the {kind}: small letters and underscores", new_id(kind, taken))
-    for question in questions(knowledge):
-        answers[question.key] = _put(asker, question)
+
+    def ask(asker: NumberedQuestions) -> dict[str, str]:
+        words = f"A short id for the {kind}: small letters and underscores"
+        answers = {"id": _needed(asker, words, new_id(kind, taken))}
+        for question in questions(knowledge):
+            answers[question.key] = _put(asker, question)
+        return answers
+
+    answers = asked_with_back(environment, ask, "nothing was written.")
     path = folder / FOLDER[kind] / f"{answers['id']}.yaml"
     return path, schema_line(kind) + write(Answers(answers), knowledge)
 
@@ -139,20 +143,16 @@ def _put(asker: NumberedQuestions, question: Asked) -> str:
 
 def _pair(asker: NumberedQuestions, question: Asked) -> str:
     """A sign and one of its answers, as 'sign=answer'."""
-    sign = answer = None
-    while sign is None:
-        picked = asker.choose(question.ask, [(each.id, f"{each.id}: {each.ask}") for each in question.signs])
-        sign = next((each for each in question.signs if each.id == picked), None)
-    while answer is None:
-        answer = asker.choose("Which answer?", [(each.id, each.say) for each in sign.answers.values()])
+    signs = [(each.id, f"{each.id}: {each.ask}") for each in question.signs]
+    picked = asker.needed(lambda: asker.choose(question.ask, signs))
+    sign = next(each for each in question.signs if each.id == picked)
+    said = [(each.id, each.say) for each in sign.answers.values()]
+    answer = asker.needed(lambda: asker.choose("Which answer?", said))
     return f"{sign.id}={answer}"
 
 
 def _needed(asker: NumberedQuestions, ask: str, read: Callable[[str], str]) -> str:
-    while True:
-        typed = asker.value(ask, read)
-        if typed is not None:
-            return typed
+    return asker.needed(lambda: asker.value(ask, read))
 
 
 def _reader(question: Asked) -> Callable[[str], str]:

@@ -13,7 +13,7 @@ from sallow.care.laboratory_case import LabCase
 from sallow.care.laboratory_leaf import leaf_crop
 from sallow.care.laboratory_units import Measurement, Sample, clean_method, parse_measurement
 from sallow.care.season import Hemisphere
-from sallow.commands.numbered import NumberedQuestions
+from sallow.commands.numbered import NumberedQuestions, asked_with_back
 from sallow.commands.water_inputs import CROPS, crop_named
 from sallow.errors import BadInput
 
@@ -40,11 +40,14 @@ METHOD_WORDS = {
 
 def ask_report(arguments: argparse.Namespace, environment: Environment, tables: Mapping[str, Table]) -> LabCase:
     """The case from questions; BadInput when nothing that can be read was typed."""
-    questions = NumberedQuestions(environment)
-    environment.say("Read a laboratory report. Have it beside you; 'stop' or Ctrl-C leaves at any time.")
+    environment.say("Read a laboratory report. Have it beside you.")
+    return asked_with_back(environment, lambda questions: _report(arguments, questions, tables))
+
+
+def _report(arguments: argparse.Namespace, questions: NumberedQuestions, tables: Mapping[str, Table]) -> LabCase:
     sample = _sample(arguments, questions)
     crop = crop_named(arguments.crop) if arguments.crop else _crop(questions)
-    figures = _figures(sample, environment, questions, tables)
+    figures = _figures(sample, questions, tables)
     case = LabCase(sample=sample, crop=crop, measurements=tuple(figures))
     if sample == "leaf":
         return _about_leaves(case, questions, tables["leaf_classes"])
@@ -77,7 +80,7 @@ def _crop(questions: NumberedQuestions) -> str:
 
 
 def _figures(
-    sample: Sample, environment: Environment, questions: NumberedQuestions, tables: Mapping[str, Table]
+    sample: Sample, questions: NumberedQuestions, tables: Mapping[str, Table]
 ) -> list[Measurement]:
     figures: list[Measurement] = []
 
@@ -88,8 +91,8 @@ def _figures(
             raise BadInput(f"{entry.test.replace('_', ' ')} was typed already; the first figure is kept.")
         return entry
 
-    environment.say("")
-    environment.say(f"Now the figures, one at a time with the unit, as printed: {EXAMPLES[sample]}")
+    questions.say()
+    questions.say(f"Now the figures, one at a time with the unit, as printed: {EXAMPLES[sample]}")
     while True:
         words = "First figure?" if not figures else "Next figure? (Enter when there are no more)"
         entry = questions.value(words, read)

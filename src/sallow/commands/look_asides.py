@@ -118,7 +118,7 @@ def why_lines(knowledge: Knowledge, look: Look, cause: str) -> list[str]:
         lines += reason_lines(knowledge, look, scales, weighed, reason)
     index = weighed.causes.index(cause)
     lines.append(
-        f"  Taken together: {effective_decibans(weighed, cause):+.1f} dB on a prior share of {scales.priors[index]:.1%}."
+        f"  Together: {effective_decibans(weighed, cause):+.1f} dB on a prior share of {scales.priors[index]:.1%}."
     )
     return [*lines, ""]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sallow.commands import typed
-from sallow.commands.numbered import NumberedQuestions
+from sallow.commands.numbered import NumberedQuestions, asked_with_back
 from sallow.commands.water_inputs import CLIMATES, CROPS, EVERGREEN, WaterInputs, crop_named
 from sallow.environment import Environment
 from sallow.errors import BadInput
@@ -53,12 +53,15 @@ TEXTURES = (
 
 def ask_water(start: WaterInputs, environment: Environment) -> WaterInputs:
     """Fill in what ``start`` does not know."""
-    questions = NumberedQuestions(environment)
-    environment.say("How much water does the tree need, and does it get it? Ctrl-C or 'stop' leaves at any time.")
-    found = _the_tree(start, questions)
-    found = _the_weather(found, questions)
-    found = _the_watering(found, questions)
-    return _the_salt(found, questions)
+
+    def ask(questions: NumberedQuestions) -> WaterInputs:
+        found = _the_tree(start, questions)
+        found = _the_weather(found, questions)
+        found = _the_watering(found, questions)
+        return _the_salt(found, questions)
+
+    environment.say("How much water does the tree need, and does it get it?")
+    return asked_with_back(environment, ask)
 
 
 def _the_tree(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:

@@ -61,7 +61,8 @@ def sign_out(s: m.Sign) -> Plain:
     implied = [[condition_out(i.when), i.answer] for i in s.implied]
     return [
         s.id, s.part, s.kind, s.ask, answers, s.effort, s.how_to_tell, s.core, s.opening, s.miss, s.defines,
-        s.unticked, s.unit, s.least, s.most, condition_out(s.ask_when), implied, s.result_of, condition_out(s.core_when),
+        s.unticked, s.unit, s.least, s.most, condition_out(s.ask_when), implied, s.result_of,
+        condition_out(s.core_when),
     ]  # fmt: skip
 
 

@@ -44,7 +44,8 @@ class Sign:
 
     ``part`` is the plant part whose symptoms it describes, 'any' for every symptom, or 'tree' for the look.
     ``kind`` is one, several, yes_no, number or date. ``effort`` runs from 0 (known) to 10 (laboratory).
-    ``core`` orders the signs that every symptom of the part is asked (where ``core_when`` holds); ``opening`` those every look is asked.
+    ``core`` orders the signs that every symptom of the part is asked (where ``core_when`` holds); ``opening`` those
+    that every look is asked.
     ``defines`` marks the signs that say what the odd thing is (its pattern, its kind of spot ...).
     ``miss`` is the probability that a person who noticed nothing overlooked it.
     """

@@ -96,7 +96,8 @@ def variables_of(knowledge: Knowledge) -> dict[str, Variable]:
             for option in sign.answers.values():
                 base = {"yes": option.base, "no": 1 - option.base}
                 key = f"{sign.id}.{option.id}"
-                found[key] = Variable(key, base, sign.id, sign.of_symptom, sign.miss, frozenset(("no",)))
+                none = frozenset(("no",))
+                found[key] = Variable(key, base, sign.id, sign.of_symptom, sign.miss, none, part=sign.part)
         elif sign.kind != "date":
             base = {answer.id: answer.base for answer in sign.answers.values()}
             total = sum(base.values())

@@ -66,6 +66,11 @@ def reasons(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
                 key = (evidence.about, reason.decibans > 0, symptom)
                 if key not in kept or _weightier(reason, kept[key]):
                     kept[key] = reason
+    # A clue of the whole tree that outweighs the same clue on one odd thing stands for both.
+    for about, speaks_for, symptom in list(kept):
+        whole = kept.get((about, speaks_for, None))
+        if symptom is not None and whole and abs(whole.decibans) > abs(kept[about, speaks_for, symptom].decibans):
+            del kept[about, speaks_for, symptom]
     return sorted(
         kept.values(),
         key=lambda r: (-abs(r.decibans), r.evidence.about, -1 if r.symptom is None else r.symptom),

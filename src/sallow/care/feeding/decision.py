@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal
 
@@ -26,7 +26,10 @@ SETTLING_YEARS = 6 / 52
 
 @dataclass(frozen=True, slots=True)
 class Condition:
-    """How the tree does; ``None`` means not known. Lengths in cm; ``troubles`` holds keys of TROUBLES."""
+    """How the tree does; ``None`` means not known. Lengths in cm; ``troubles`` holds keys of TROUBLES.
+
+    ``unhurt`` is true when somebody looked and none of the troubles was there.
+    """
 
     leaf_colour: str | None = None
     shoot_cm: float | None = None
@@ -39,6 +42,13 @@ class Condition:
     leaf_test: str | None = None
     soil_test: str | None = None
     troubles: frozenset[str] = frozenset()
+    unhurt: bool | None = None
+
+    @property
+    def nothing_known(self) -> bool:
+        """Whether neither the soil, nor harm, nor how the tree grows and looks is known."""
+        signs = (self.leaf_colour, self.shoot_cm, self.shoot_word, self.leaf_test, self.soil_test, self.new_growth)
+        return self.soil is None and not self.unhurt and all(sign is None for sign in signs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +110,23 @@ def decide(
         return stop
     growth = judge_growth(tree, condition.shoot_cm, condition.shoot_word, tables["shoot_growth_targets"])
     decision = _enough_already(tree, condition, growth) or _how_much(tree, condition, growth)
-    return _in_season(decision, season, today)
+    return _in_season(_dig_first(decision, condition), season, today)
+
+
+DIG = (
+    "Dig or probe a hand and a half deep under the edge of the canopy (in a pot, to its bottom third): only just "
+    "moist soil may be fed. Wet roots cannot take feed up, and dry ones are burned by it."
+)
+LOOK = (
+    "Look whether frost, weed killer, salt or too much feed hurt it since last season, and how green it is: pale "
+    "oldest leaves and short shoots say yes, green leaves and usual shoots say no. 'sallow look' leads you through."
+)
+
+
+def _dig_first(decision: Decision, condition: Condition) -> Decision:
+    if condition.soil is not None or not decision.feeds:
+        return decision
+    return replace(decision, reasons=(*decision.reasons, Reason(f"Before you feed: {DIG[0].lower()}{DIG[1:]}")))
 
 
 def _stopped_by_trouble(condition: Condition) -> Decision | None:
@@ -200,6 +226,8 @@ def _how_much(tree: Tree, condition: Condition, growth: Growth) -> Decision:
         return Decision("yes", (growth.reason, *_pale_reason(pale)))
     if pale:
         return Decision("yes", _pale_reason(True))
+    if condition.nothing_known and not condition.good_soil:
+        return Decision("measure", (Reason(DIG), Reason(LOOK)))
     if tree.grown is False:
         text = "A young tree is still building its frame; it gets the usual amount for its age."
         return Decision("yes", (Reason(text),))
@@ -210,10 +238,10 @@ def _how_much(tree: Tree, condition: Condition, growth: Growth) -> Decision:
         )
         return Decision("one", (Reason(text),))
     text = (
-        "Whether it needs feed cannot be told yet. Measure this season's shoots and look at the oldest "
+        "Measure this season's shoots and look at the oldest "
         "leaves: short shoots and pale old leaves say yes, usual shoots and green leaves say no."
     )
-    return Decision("measure", (Reason(text),))
+    return Decision("measure", (Reason(text), *([Reason(DIG)] if condition.soil is None else [])))
 
 
 def _pale_reason(pale: bool) -> tuple[Reason, ...]:

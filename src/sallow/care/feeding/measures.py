@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from datetime import date
 from typing import Literal
 
 from sallow.care import units
 
 Show = Literal["metric", "us", "both"]
+# What a kitchen scale tells apart; less than PINCH_G cannot be weighed on it.
+GRAM_STEP = 1.0
+OUNCE_STEP = 0.05
+PINCH_G = 2.0
 _MONTHS = (
     "January", "February", "March", "April", "May", "June",
     "July", "August", "September", "October", "November", "December",
@@ -15,10 +20,10 @@ _MONTHS = (
 
 
 def weight(kilograms: float, show: Show = "both") -> str:
-    """Grams below a kilogram, ounces below a pound."""
+    """Grams below a kilogram, ounces below a pound, in the steps of a kitchen scale."""
     pounds = units.kg_to_lb(kilograms)
-    metric = _figure(kilograms, "kg") if kilograms >= 1 else _figure(kilograms * 1000, "g")
-    us = _figure(pounds, "lb") if pounds >= 1 else _figure(pounds * 16, "oz")
+    metric = _figure(kilograms, "kg") if kilograms >= 1 else _little(kilograms * 1000, "g", GRAM_STEP)
+    us = _figure(pounds, "lb") if pounds >= 1 else _little(pounds * 16, "oz", OUNCE_STEP)
     return _pair(metric, us, show)
 
 
@@ -77,6 +82,15 @@ def about(value: date) -> str:
     part = ("early", "mid-", "late", "the end of")[(value.day > 10) + (value.day > 20) + (value.day > 27)]
     month = f"{_MONTHS[value.month - 1]} {value.year}"
     return f"{part}{month}" if part == "mid-" else f"{part} {month}"
+
+
+def _little(value: float, unit: units.Measure, step: float) -> str:
+    # Below ten steps two figures would be finer than the scale; a tie goes down, the kinder side for roots.
+    if value >= 20 * step:
+        return _figure(value, unit)
+    if 0 < value < step / 2:
+        return f"less than {step:g} {unit}"
+    return f"{round(math.ceil(value / step - 0.5) * step, 2):g} {unit}" if value else f"0 {unit}"
 
 
 def _pair(metric: str, us: str, show: Show) -> str:

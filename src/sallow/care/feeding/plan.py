@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 # Feedings nearer together than this do not let one dose be used up before the next (judgement).
 _CLOSEST_WEEKS = 4
 _CLOSEST_WEEKS_IN_POT = 2
+# A pot of unknown width is reckoned as a small one, so that the amount harms no roots (judgement).
+SMALL_POT_M = 0.30
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +45,8 @@ class Plan:
     """Everything the feed command and a look's step can say. Weights in kg, areas in m2, water in litres.
 
     ``net_kg`` is the available nitrogen still to be bought for the year, ``each_kg`` that of one feeding,
-    ``held`` whether the root-protecting limit cut it. What is None could not be worked out.
+    ``held`` whether the root-protecting limit cut it, ``pot_bound`` whether the pot's width cut the year's
+    amount. What is None could not be worked out.
     """
 
     tree: Tree
@@ -64,6 +67,17 @@ class Plan:
     water_l: float | None
     wish: Wish
     notes: tuple[str, ...]
+    pot_bound: bool = False
+
+    @property
+    def pot_m(self) -> float | None:
+        """The width of the pot that was reckoned with; None outside pots."""
+        return _pot_width(self.tree)
+
+    @property
+    def pot_assumed(self) -> bool:
+        """Whether that width is not the tree's own but a small pot's."""
+        return self.tree.grown_in == "pot" and self.tree.pot_m is None
 
 
 def make_plan(
@@ -83,7 +97,9 @@ def make_plan(
     condition = _with_leaf_figure(tree, condition, wish.leaf_n_percent, tables["leaf_nitrogen_adjustment"])
     decision = decide(tree, condition, season, today, tables)
     gross, notes = _gross(year, decision, condition, wish, tree, tables)
-    gross, notes = _held_by_pot(tree, gross, notes, area, tables)
+    most = _most_in_pot(tree, area, tables)
+    pot_bound = gross is not None and most is not None and gross > most
+    gross = most if pot_bound else gross
     net = None if gross is None else max(0.0, gross - sum(credit.middle_kg for credit in wish.credits))
     parts = _parts(tree, year, decision, wish.bag, tables)
     parts, each, limit, limit_say, held = _within_limit(tree, parts, net, area, wish.bag, decision, tables)
@@ -108,6 +124,7 @@ def make_plan(
         water_l=None if area is None else litres_to_wet(area, WATER_IN_DEPTH_M, wish.texture, tables),
         wish=wish,
         notes=notes,
+        pot_bound=pot_bound,
     )
 
 
@@ -119,9 +136,14 @@ def _with_leaf_figure(tree: Tree, condition: Condition, percent: float | None, t
 
 
 def _fed_area(tree: Tree, ring: Ring | None) -> float | None:
-    if tree.grown_in == "pot":
-        return None if tree.pot_m is None else pot_area(tree.pot_m)
+    width = _pot_width(tree)
+    if width is not None:
+        return pot_area(width)
     return None if ring is None else ring.area_m2
+
+
+def _pot_width(tree: Tree) -> float | None:
+    return (tree.pot_m or SMALL_POT_M) if tree.grown_in == "pot" else None
 
 
 def _season(
@@ -158,19 +180,10 @@ def _gross(
     return _by_need(rule, condition), ()
 
 
-def _held_by_pot(
-    tree: Tree,
-    gross_kg: float | None,
-    notes: tuple[str, ...],
-    area: float | None,
-    tables: Mapping[str, Table],
-) -> tuple[float | None, tuple[str, ...]]:
-    if tree.grown_in != "pot" or gross_kg is None or area is None:
-        return gross_kg, notes
-    most, row = most_at_once("pot", "year", area, tables["application_limits"])
-    if gross_kg <= most:
-        return gross_kg, notes
-    return most, (*notes, f"held to what a pot of this width bears in a year ({row['say']}; our judgement)")
+def _most_in_pot(tree: Tree, area: float | None, tables: Mapping[str, Table]) -> float | None:
+    if tree.grown_in != "pot" or area is None:
+        return None
+    return most_at_once("pot", "year", area, tables["application_limits"])[0]
 
 
 def _by_need(rule: YearRule, condition: Condition) -> float:

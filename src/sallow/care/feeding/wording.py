@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from sallow.care import units
 from sallow.care.feeding import measures
+from sallow.care.feeding.bags import Bag, Helping
 from sallow.care.feeding.measures import Show
 from sallow.care.feeding.plan import Plan
 
@@ -13,7 +13,7 @@ _HEADLINES = {
     "no": "No, not this year.",
     "wait": "Not yet.",
     "look": "Not before the cause is found.",
-    "measure": "That cannot be told yet.",
+    "measure": "I cannot say yet. Find out first:",
     "one": "One feeding at most.",
     "yes": "Yes, it may be fed.",
 }
@@ -50,10 +50,7 @@ def nitrogen(plan: Plan, show: Show) -> tuple[str, ...]:
     """The year's nitrogen, what is taken off, and what one feeding carries."""
     if plan.gross_kg is None or plan.net_kg is None:
         return _no_rule(plan)
-    lines = [
-        f"Actual nitrogen for this {_span(plan)}: "
-        f"{measures.weight(plan.gross_kg, show)}{_rule_words(plan, show)}."
-    ]
+    lines = _year_lines(plan, plan.gross_kg, show)
     lines += [f"{note[0].upper()}{note[1:]}." for note in plan.notes]
     for credit in plan.wish.credits:
         lines.append(
@@ -64,15 +61,44 @@ def nitrogen(plan: Plan, show: Show) -> tuple[str, ...]:
     if plan.wish.credits:
         lines.append(f"Left to give: {measures.weight(plan.net_kg, show)} of nitrogen.")
     if plan.each_kg is not None:
-        times = "in one feeding" if plan.parts == 1 else f"in {plan.parts} feedings"
-        lines.append(f"Given {times}: {measures.weight(plan.each_kg, show)} of nitrogen each time.")
-    if plan.held and plan.limit_kg is not None:
-        lines.append(
-            f"{'This pot' if plan.tree.grown_in == 'pot' else 'The ground under this tree'} takes "
-            f"{measures.weight(plan.limit_kg, show)} at once without harm to roots, so each feeding stops "
-            "there; do not make up the rest."
-        )
+        lines.append(_each_line(plan, plan.each_kg, show))
+        if plan.held:
+            lines.append(_held_line(plan, plan.each_kg, show))
     return tuple(lines)
+
+
+def _year_lines(plan: Plan, gross_kg: float, show: Show) -> list[str]:
+    lead = f"Actual nitrogen for this {_span(plan)}: {measures.weight(gross_kg, show)}"
+    lines = [f"{lead}{_rule_words(plan, show)}."]
+    if plan.pot_m is not None and plan.pot_bound:
+        lines = [
+            f"{lead}. That is all a pot {measures.length(plan.pot_m, show)} wide bears in a year (our judgement): "
+            "the roots have little soil there, so the larger published amounts, meant for open ground, would "
+            "burn them."
+        ]
+    if plan.pot_m is not None and plan.pot_assumed:
+        lines.append(
+            f"The width of the pot is not known, so a small one of {measures.length(plan.pot_m, show)} is "
+            "reckoned with, to be safe. Measure across the top (--pot-width): the amount hangs on it."
+        )
+    if plan.tree.grown_in is None:
+        lines.append("Reckoned for open ground. In a pot it takes far less: say so first (--in pot).")
+    return lines
+
+
+def _each_line(plan: Plan, each_kg: float, show: Show) -> str:
+    times = "in one feeding" if plan.parts == 1 else f"in {plan.parts} feedings over a whole season"
+    return f"Given {times}: {measures.weight(each_kg, show)} of nitrogen each time."
+
+
+def _held_line(plan: Plan, each_kg: float, show: Show) -> str:
+    in_pot = plan.tree.grown_in == "pot"
+    text = (
+        f"{'This pot' if in_pot else 'The ground under this tree'} takes no more of it at once without harm to "
+        f"roots. That brings {measures.weight(each_kg * plan.parts, show)} in all; do not make up the rest."
+    )
+    coated = plan.wish.bag is not None and plan.wish.bag.kind == "coated"
+    return f"{text} A coated feed, given once, saves these many small helpings." if in_pot and not coated else text
 
 
 def dates(plan: Plan) -> tuple[str, ...]:
@@ -86,16 +112,17 @@ def dates(plan: Plan) -> tuple[str, ...]:
     days = list(season.to_come)
     if not days:
         return (f"Nothing more this season. The next one starts about {measures.about(season.next_start)}.",)
+    lines = []
+    if len(days) < plan.parts:
+        lines.append(
+            f"Of the season's {plan.parts} feedings {len(days)} {'is' if len(days) == 1 else 'are'} still to "
+            "come. What has gone by is left out, not made up for."
+        )
     if len(days) > _MOST_DATES:
         weeks = round((days[-1] - days[0]).days / 7 / (len(days) - 1))
-        lines = [
-            f"Every {weeks} weeks, {len(days)} times, from {measures.about(days[0])} to "
-            f"{measures.about(days[-1])}."
-        ]
+        lines.append(f"Every {weeks} weeks from {measures.about(days[0])} to {measures.about(days[-1])}.")
     else:
-        lines = _dated(days)
-    if 0 < season.missed < plan.parts and len(days) < plan.parts:
-        lines.append("What has gone by this season is left out, not made up for.")
+        lines += _dated(days)
     lines.append(f"Last safe day: {measures.day(season.last_safe)}; {season.why_stop}{_marked(season.mark)}.")
     if plan.tree.frost is None and plan.tree.climate not in ("cool_humid", "cold_dry"):
         lines.append(_FROST_UNKNOWN[plan.tree.expects_frost])
@@ -117,10 +144,7 @@ def bag(plan: Plan, show: Show) -> tuple[str, ...]:
     chosen, helping = plan.wish.bag, plan.helping
     if chosen is None or helping is None:
         return ()
-    lines = [
-        f"{chosen.name}: {measures.weight(helping.kilograms, show)} for each feeding, about "
-        f"{measures.cups(*helping.cups)} (cups only roughly: weigh one cup of your own bag once)."
-    ]
+    lines = [_helping_line(chosen, helping, show)]
     if chosen.kind == "organic":
         lines.append(
             f"Counted with {helping.share.low * 100:.0f} to {helping.share.high * 100:.0f} % of its "
@@ -138,6 +162,18 @@ def bag(plan: Plan, show: Show) -> tuple[str, ...]:
     if plan.salt is not None:
         lines.append(_salt_line(plan))
     return tuple(lines)
+
+
+def _helping_line(chosen: Bag, helping: Helping, show: Show) -> str:
+    if helping.kilograms * 1000 < measures.PINCH_G:
+        return (
+            f"{chosen.name}: a pinch for each feeding, less than {measures.weight(measures.PINCH_G / 1000, show)}. "
+            "That is too little to weigh: give it as a liquid feed, or use a coated one."
+        )
+    return (
+        f"{chosen.name}: {measures.weight(helping.kilograms, show)} for each feeding, about "
+        f"{measures.cups(*helping.cups)} (cups only roughly: weigh one cup of your own bag once)."
+    )
 
 
 def _no_rule(plan: Plan) -> tuple[str, ...]:
@@ -186,14 +222,9 @@ def _rides_along(plan: Plan, show: Show) -> list[str]:
     content = helping.content
     if content.p2o5 + content.k2o == 0:
         return ["It brings no phosphorus or potassium; trees in good ground seldom want any."]
-    phosphorus = f"{measures.weight(content.p2o5, show)} phosphate (P2O5)" if content.p2o5 else "no phosphate"
-    potassium = f"{measures.weight(content.k2o, show)} potash (K2O)" if content.k2o else "no potash"
-    elements = []
-    if content.p2o5:
-        elements.append(f"{measures.weight(units.p2o5_to_p(content.p2o5), show)} of phosphorus (P)")
-    if content.k2o:
-        elements.append(f"{measures.weight(units.k2o_to_k(content.k2o), show)} of potassium (K)")
-    lines = [f"Each time {phosphorus} and {potassium} ride along, as elements {' and '.join(elements)}."]
+    phosphorus = _riding(content.p2o5, "phosphate (P2O5)", show)
+    potassium = _riding(content.k2o, "potash (K2O)", show)
+    lines = [f"Each time {phosphorus} and {potassium} ride along."]
     if chosen.grade.p2o5 > 0.5 * chosen.grade.n:
         lines.append(
             "That is more phosphorus than a tree asks for. Unless a soil test shows it short, choose a bag "
@@ -201,6 +232,14 @@ def _rides_along(plan: Plan, show: Show) -> list[str]:
             "water."
         )
     return lines
+
+
+def _riding(kilograms: float, name: str, show: Show) -> str:
+    if not kilograms:
+        return f"no {name}"
+    if kilograms * 1000 < measures.PINCH_G:
+        return f"a trace of {name}"
+    return f"{measures.weight(kilograms, show)} of {name}"
 
 
 def _salt_line(plan: Plan) -> str:

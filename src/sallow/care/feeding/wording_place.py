@@ -17,7 +17,7 @@ _LAWN = (
 def place(plan: Plan, show: Show) -> tuple[str, ...]:
     """Where to spread, how thick, how to work it in, how much water."""
     if plan.tree.grown_in == "pot":
-        return _pot_lines(plan, show)
+        return _pot_lines()
     lines = []
     ring = plan.ring
     if ring is not None:
@@ -53,23 +53,14 @@ def place(plan: Plan, show: Show) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _pot_lines(plan: Plan, show: Show) -> tuple[str, ...]:
-    lines = [
+def _pot_lines() -> tuple[str, ...]:
+    return (
         "Spread it over the whole pot, a finger's width off the stem; a coated feed in early spring suits "
-        "pots best."
-    ]
-    if plan.area_m2 is not None and plan.helping is not None:
-        lines.append(
-            f"That is {measures.rate(plan.helping.kilograms * 1000 / plan.area_m2, None, show)} of pot."
-        )
-    lines.append(
+        "pots best.",
         "Water until it runs out below, and throw that water away; twice a year rinse the pot through the "
-        "same way."
+        "same way.",
+        "The label of a pot feed comes before these figures; half its strength twice as often is kinder.",
     )
-    lines.append(
-        "The label of a pot feed comes before these figures; half its strength twice as often is kinder."
-    )
-    return tuple(lines)
 
 
 def _texture_words(plan: Plan) -> str:

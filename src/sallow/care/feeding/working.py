@@ -8,7 +8,7 @@ from sallow.care.feeding.plan import Plan
 
 def working_lines(plan: Plan) -> tuple[str, ...]:
     """The reckoning behind the figures, in the order in which they are used."""
-    return (*_year(plan), *_net(plan), *_bag(plan), *_ground(plan))
+    return (*_year(plan), *_pot(plan), *_net(plan), *_bag(plan), *_ground(plan))
 
 
 def sources_used(plan: Plan) -> tuple[str, ...]:
@@ -41,6 +41,16 @@ def _year(plan: Plan) -> list[str]:
     return lines
 
 
+def _pot(plan: Plan) -> list[str]:
+    if plan.pot_m is None or plan.area_m2 is None or plan.gross_kg is None or not plan.pot_bound:
+        return []
+    return [
+        f"most in this pot in a year: {plan.gross_kg * 1000 / plan.area_m2:.0f} g/m2 (our judgement: about what a "
+        f"weekly liquid feed of 100 ppm brings in a season) x 3.1416 x ({plan.pot_m:.2f} m / 2)^2 = "
+        f"{_kg(plan.gross_kg)}"
+    ]
+
+
 def _net(plan: Plan) -> list[str]:
     lines = [f"{credit.name}: {credit.working}" for credit in plan.wish.credits]
     if plan.net_kg is not None and plan.gross_kg is not None:
@@ -66,6 +76,11 @@ def _bag(plan: Plan) -> list[str]:
         + (f" x {share:.2f}" if share != 1 else "")
         + f") = {_kg(helping.kilograms)}",
     ]
+    riding = helping.content
+    lines.append(
+        f"riding along: {_kg(riding.p2o5)} phosphate = {_kg(units.p2o5_to_p(riding.p2o5))} phosphorus (P); "
+        f"{_kg(riding.k2o)} potash = {_kg(units.k2o_to_k(riding.k2o))} potassium (K)"
+    )
     if share != 1:
         lines.append(
             f"share at work in the first year: {share:.2f}, middle of the range ({helping.share.say})"
