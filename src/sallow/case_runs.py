@@ -58,9 +58,10 @@ def run_case(case: Case, knowledge: Knowledge) -> Outcome:
     truth = tuple(dict.fromkeys([*([expect["first"]] if "first" in expect else []), *expect.get("any_of", ())]))
     ranking = [(cause, belief) for cause, belief in weighed.ranking() if cause != SOMETHING_ELSE]
     order = [cause for cause, _ in ranking]
-    rank = min((order.index(cause) + 1 for cause in truth if cause in order), default=0)
-    first, belief = ranking[0] if ranking and look.symptoms else ("", 0.0)
     also = tuple(expect.get("also", ()))
+    # Where two causes were at work neither is the first by right: either of them in front counts.
+    rank = min((order.index(cause) + 1 for cause in (*truth, *also) if cause in order), default=0)
+    first, belief = ranking[0] if ranking and look.symptoms else ("", 0.0)
     flagged = tuple(c for c in expect.get("must_not", ()) if at_least(weighed.belief(c), "likely"))
     kind = kind_of(case)
     return Outcome(

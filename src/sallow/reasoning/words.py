@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 # Lower edges of the bands, as shares of belief; printed in every legend and checked on the published cases.
-BANDS = (("very likely", 0.8), ("likely", 0.5), ("possible", 0.1), ("unlikely", 0.02), ("set aside", 0.0))
+BANDS = (("very likely", 0.75), ("likely", 0.45), ("possible", 0.1), ("unlikely", 0.02), ("set aside", 0.0))
 
 
 def word_for(belief: float) -> str:
