@@ -244,6 +244,18 @@ def emitter_check(known: Known, tables: Tables) -> Amount:  # noqa: ARG001
     )
 
 
+def leaching(known: Known, tables: Tables) -> Amount:  # noqa: ARG001
+    """How to wash salt down; the water command works out how much from the water and the crop."""
+    return Amount(
+        lines=(
+            "First see that a test hole drains. Then water slowly until the ground is wet well below the roots, wait a "
+            "day, and repeat; 'sallow water' works out the extra share from the salt in your water.",
+        ),
+        command="sallow water",
+        sources=("common_practice",),
+    )
+
+
 def _telling(calculate: Calculation) -> Calculation:
     """``calculate`` with a fact that cannot be right told in the lines instead of raised."""
 
@@ -266,6 +278,7 @@ _CALCULATIONS: Mapping[str, Calculation] = MappingProxyType(
         "mulch_ring": mulch_ring,
         "water_per_week": water_per_week,
         "emitter_check": emitter_check,
+        "leaching": leaching,
         "potted_feeding": potted_feeding,
         "iron_chelate_soil": iron_chelate_soil,
         **{name: _foliar(name) for name in _FOLIAR_WORDS},
