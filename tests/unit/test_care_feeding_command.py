@@ -57,7 +57,6 @@ def test_by_options_the_whole_answer():
         "early September 2026",
         "2.5 kg (5.5 lb) for each feeding",
         "cups",
-        "phosphorus (P)",
         "60 cm (2 ft) off the trunk",
         "no deeper than 2.5 cm (1 in)",
         "Water it in",
@@ -149,10 +148,23 @@ def test_a_weighed_cup_comes_before_the_table():
     assert "about 10 level cups" in text  # 2.52 kg at 250 g a cup
 
 
+def test_elements_are_told_only_with_the_working():
+    words = [*NORTH, "--bag", "6-2-3", "--bag-weight", "20 lb"]
+    assert "phosphorus (P)" not in plain(feed(words)[1])
+    assert "phosphorus (P)" in plain(feed([*words, "--show-working"])[1])
+
+
+def test_a_pot_of_unknown_width_never_gets_the_amount_for_open_ground():
+    text = plain(feed(["feed", "--crop", "lemon", "--in", "pot", "--age", "4"])[1])
+    assert "I cannot say yet." in text
+    assert "The width of the pot is not known" in text
+    assert "10 g (0.35 oz)" in text and "170 g" not in text
+
+
 def test_liquid_feed_and_the_drip_line():
     words = [*NORTH, "--bag", "20-10-20", "--can", "9 L", "--drip-flow", "40 L", "--drip-hours", "8"]
     text = plain(feed(words)[1])
-    assert "Stir 4.5 g (0.16 oz) of 20-10-20 into 9 L" in text
+    assert "Stir 4 g (0.15 oz) of 20-10-20 into 9 L" in text
     # By hand: 151 g of nitrogen in 320 L are 472 mg a litre, so two runs of 236.
     assert "in 2 runs" in text and "about 236 mg of nitrogen a litre" in text
     assert "backflow preventer" in text and "bleach and acid" in text
@@ -271,7 +283,7 @@ def test_guided_to_the_end():
 def test_guided_all_not_sure_still_ends_in_an_answer():
     status, out, _ = feed(["feed"], typed="?\n" * 40)
     assert status == ExitStatus.OK
-    assert "That cannot be told yet." in out
+    assert "I cannot say yet." in out
 
 
 def test_guided_asks_again_after_a_slip():
