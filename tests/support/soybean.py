@@ -155,7 +155,7 @@ def cause_file(
 class _Plain(getattr(yaml, "CSafeDumper", yaml.SafeDumper)):  # type: ignore[misc]
     """Writes every value out, since the knowledge files know no aliases."""
 
-    def ignore_aliases(self, data: Any) -> bool:
+    def ignore_aliases(self, _: Any) -> bool:
         return True
 
 
@@ -172,7 +172,7 @@ def learned(folder: Path, training: Sequence[Row], everything: Sequence[Row], ps
 
 
 def naive_bayes(training: Sequence[Row], everything: Sequence[Row], pseudo: float = 0.5) -> Any:
-    """Plain naive Bayes with add-0.5 smoothing; unknown values say nothing. Returns a function from values to beliefs."""
+    """Plain naive Bayes, add-0.5 smoothing, silent unknowns: a function from values to beliefs."""
     counts = counted(training, everything)
 
     def believe(values: Mapping[str, str]) -> dict[str, float]:
