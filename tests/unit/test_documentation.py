@@ -1,0 +1,67 @@
+"""Every command, option, lint code and schema field is documented, and nothing that is gone still is."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import re
+from importlib.util import module_from_spec, spec_from_file_location
+from pathlib import Path
+
+import pytest
+
+from sallow.knowledge.review.codes import CODES
+
+ROOT = Path(__file__).parents[2]
+_SPEC = spec_from_file_location("help_blocks", ROOT / "tests" / "tools" / "help_blocks.py")
+assert _SPEC is not None and _SPEC.loader is not None
+help_blocks = module_from_spec(_SPEC)
+_SPEC.loader.exec_module(help_blocks)
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+AUTHORING = (ROOT / "knowledge" / "README.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("page", help_blocks.PAGES, ids=lambda page: page.parent.name + "/" + page.name)
+def test_generated_parts_are_fresh(page: Path) -> None:
+    text = page.read_text(encoding="utf-8")
+    assert help_blocks.filled(text) == text, "run tests/tools/help_blocks.py"
+
+
+def test_every_generated_part_stands_on_a_page() -> None:
+    names = {match["name"] for text in (README, AUTHORING) for match in help_blocks.BLOCK.finditer(text)}
+    assert names == set(help_blocks.blocks())
+
+
+def test_every_command_and_option_is_documented() -> None:
+    for name, parser in help_blocks.parsers().items():
+        assert name == "sallow" or f"### {name}\n" in README
+        section = README.split(f"### {name}\n", 1)[1] if name != "sallow" else README
+        for action in parser._actions:
+            if action.help != argparse.SUPPRESS:
+                assert all(option in section for option in action.option_strings if option.startswith("--"))
+
+
+def test_no_command_is_documented_that_is_gone() -> None:
+    headed = set(re.findall(r"^### (sallow [a-z ]+)$", README, re.MULTILINE))
+    assert headed == set(help_blocks.parsers()) - {"sallow"}
+
+
+def test_no_option_is_named_that_no_command_has() -> None:
+    known = {o for parser in help_blocks.parsers().values() for action in parser._actions for o in action.option_strings}
+    for text in (README, AUTHORING):
+        for line in re.findall(r"`(sallow [^`\n]*)`", text):
+            assert set(re.findall(r"--[a-z][a-z-]*", line)) <= known, line
+
+
+def test_the_lint_codes_documented_are_those_that_exist() -> None:
+    block = AUTHORING.split("<!-- help:codes -->")[1].split("<!-- /help:codes -->")[0]
+    assert set(re.findall(r"^\| `([a-z-]+)` \|", block, re.MULTILINE)) == set(CODES)
+
+
+def test_the_fields_documented_are_those_of_the_schemas() -> None:
+    block = AUTHORING.split("<!-- help:fields -->")[1].split("<!-- /help:fields -->")[0]
+    for path in help_blocks.SCHEMAS.glob("*.json"):
+        schema = json.loads(path.read_text(encoding="utf-8"))
+        section = block.split(f"### {path.stem}: ")[1].split("\n### ")[0]
+        documented = set(re.findall(r"^\| `([^`]+)` \|", section, re.MULTILINE))
+        assert documented == {name for name, _, _ in help_blocks.schema_fields(schema)}
