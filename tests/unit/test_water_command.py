@@ -223,4 +223,4 @@ def test_a_bare_tree_on_a_full_store_is_not_called_thirsty():
     words = ("--crop", "peach", "--canopy", "3m", "--et0", "1mm", "--season", "leafless", "--system", "hose")
     found = data(*words, "--gets", "0L", "--soil", "loam")
     assert found["finding"]["water_balance"] is None
-    assert "None on a single week" in run(*words, "--gets", "0L", "--soil", "loam")[1]
+    assert "No verdict on a single week" in run(*words, "--gets", "0L", "--soil", "loam")[1]

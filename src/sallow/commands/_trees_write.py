@@ -17,7 +17,7 @@ from sallow.commands._trees_shared import (
     say_wrapped,
 )
 from sallow.environment import Environment
-from sallow.errors import BadInput
+from sallow.errors import BadInput, Interrupted
 
 if TYPE_CHECKING:
     from sallow.trees.book import Book
@@ -43,12 +43,18 @@ def add(arguments: argparse.Namespace, environment: Environment) -> None:
             place = _common_place(all_trees(book))
     given = {name: value for name in _OPTIONS if (value := getattr(arguments, name)) is not None}
     name = arguments.name
-    if environment.terminal and not (name and "crop" in given):
+    if not (name and "crop" in given):
         from sallow.commands._trees_ask import ask_tree
 
-        name, given = ask_tree(environment, name, given, place)
-    if not name or "crop" not in given:
-        raise BadInput('a new tree needs a name and a crop, for example: sallow trees add "Barrel lemon" --crop lemon')
+        try:
+            name, given = ask_tree(environment, name, given, place)
+        except Interrupted:
+            if environment.terminal:
+                raise
+            raise BadInput(
+                "a new tree needs a name and a crop, and the answers ended too soon; nothing was written. "
+                'For example: sallow trees add "Barrel lemon" --crop lemon'
+            ) from None
     cells = _cells(given, environment, place.get("hemisphere", ""))
     inherited = {} if any(part in cells for part in _PLACE) else place
     tree = checked_tree(Tree(**{"name": name, **inherited, **cells}))

@@ -25,6 +25,10 @@ SOIL_CLASS_WORDS = {
     "sodic": "too much sodium (sodic): it seals and drains badly",
     "saline_sodic": "salty and too much sodium (saline-sodic)",
 }
+_NO_DAY = (
+    "The day the leaves were taken is not known, and it decides: outside the right season 'low' or 'high' above "
+    "may only be the age of the leaves. Act on nothing until the day is known."
+)
 SQ_M_IN_100_SQ_FT = 9.290304
 GRAMS_IN_POUND = 453.59237
 
@@ -174,6 +178,8 @@ def _parts(amendment: Amendment) -> str:
 
 def _sampling(report: LabReport) -> list[str]:
     window = report.window
+    if report.case.sample == "leaf" and report.case.taken is None:
+        return [_NO_DAY]
     if window is None:
         return []
     first = f"{window.start[1]} {month_name[window.start[0]]}"

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from sallow.trees.model import Look as KeptLook
     from sallow.trees.model import Tree
 
-OFFER = "Keep this look in your tree book? Type a name for the tree, or just Enter for no."
+OFFER = "Keep this look in your tree book? Type a name for the tree, or n (or just Enter) for no."
 
 
 def add_book_options(parser: argparse.ArgumentParser) -> None:
@@ -174,6 +174,9 @@ def offer_to_keep(
         name = typed_line(environment, OFFER)
         if not name or name.lower() in ("n", "no"):
             return
+        if len(name) == 1 or name.isdecimal():
+            environment.say(f"'{name}' is too short for a tree's name. Type a word, such as Barrel lemon, or n for no.")
+            continue
         try:
             with open_book(book_path(arguments, environment), create=True) as book:
                 known = {tree.name.casefold(): tree for tree in all_trees(book)}

@@ -16,7 +16,7 @@ def offer_to_save(arguments: argparse.Namespace, knowledge: Knowledge, look: Loo
     """Ask for a file name until one works or the person declines; end of input declines."""
     environment.say("")
     while True:
-        environment.say(f"Save this report? Type a file name ending in {', '.join(ENDINGS)}, or just Enter for no.")
+        environment.say(f"Save this report? Type a file name ending in {', '.join(ENDINGS)}, or n for no.")
         environment.stdout.write("> ")
         environment.stdout.flush()
         try:

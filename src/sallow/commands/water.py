@@ -107,6 +107,10 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
 
         inputs = ask_water(inputs, environment)
         test = emitter_result(inputs)
+        needed = _still_needed(inputs)
+        if needed:
+            _say_needed(needed, inputs, environment)
+            return ExitStatus.OK
     from sallow.commands.water_words import WaterReport, report_json, report_text
 
     plan, reference, how, tree = None, None, "", None
@@ -140,6 +144,71 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
 def _nothing_told(arguments: argparse.Namespace) -> bool:
     told = ("crop", "canopy", "et0", "tmin", "climate", "system", "emitters", "flow", "caught", "gets", "pot")
     return all(getattr(arguments, name) is None for name in told)
+
+
+def _still_needed(inputs: WaterInputs) -> tuple[str, ...]:
+    needed = []
+    if inputs.canopy_m is None:
+        needed.append("how wide the crown is: step it out (one long step is about 0.8 m or 2.5 ft)")
+    if not (inputs.reference_known or inputs.climate or inputs.warmth):
+        needed.append("what the climate is like, or at least how warm the last two weeks were")
+    return tuple(needed)
+
+
+def _say_needed(needed: tuple[str, ...], inputs: WaterInputs, environment: Environment) -> None:
+    """What is still to be found out, and the answers given, so that nothing typed is lost."""
+    from dataclasses import fields
+
+    from sallow.commands.figures import say_wrapped
+    from sallow.commands.water_inputs import WaterInputs as Blank
+
+    environment.say("")
+    environment.say("I cannot say yet how much it needs. Find out first:")
+    for words in needed:
+        say_wrapped(environment, words, "  - ", "    ")
+    say_wrapped(
+        environment,
+        "Until then let the soil a hand deep decide: water when it feels dry there, wait while it is moist.",
+        hang="",
+    )
+    blank = Blank(units=inputs.units)
+    told = [
+        f"{_TOLD[field.name]}: {_plainly(getattr(inputs, field.name))}"
+        for field in fields(inputs)
+        if field.name in _TOLD and getattr(inputs, field.name) not in (getattr(blank, field.name), "other")
+    ]
+    if told:
+        environment.say("")
+        environment.say("What you told, to have at hand next time:")
+        for words in told:
+            say_wrapped(environment, words, "  - ", "    ")
+
+
+_TOLD = {
+    "crop": "tree",
+    "canopy_m": "width of the crown, m",
+    "size": "size",
+    "season": "leaves",
+    "cover": "under it",
+    "climate": "climate",
+    "warmth": "warmth",
+    "system": "watered by",
+    "emitters": "emitters",
+    "flow_l_per_h": "flow of one emitter, litres an hour",
+    "minutes": "minutes each time",
+    "times_a_week": "times a week",
+    "gets_l_per_week": "it gets, litres a week",
+    "caught_ml": "caught, ml",
+    "texture": "soil",
+    "pot_l": "pot, litres",
+    "ec_water": "salt content of the water, dS/m",
+}
+
+
+def _plainly(value: object) -> str:
+    if isinstance(value, tuple):
+        return " ".join(f"{part:.3g}" for part in value)
+    return f"{value:.3g}" if isinstance(value, float) else str(value).replace("_", " ")
 
 
 def _taken_for_granted(inputs: WaterInputs) -> tuple[str, ...]:

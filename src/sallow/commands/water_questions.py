@@ -8,7 +8,6 @@ from sallow.commands import typed
 from sallow.commands.numbered import NumberedQuestions, asked_with_back
 from sallow.commands.water_inputs import CLIMATES, CROPS, EVERGREEN, WaterInputs, crop_named
 from sallow.environment import Environment
-from sallow.errors import BadInput
 
 SIZES = (
     ("young", "young: less than a fifth of its full size"),
@@ -83,12 +82,6 @@ def _the_tree(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
             "How wide is the crown, from leaf tip to leaf tip? (one long step is about 0.8 m or 2.5 ft)",
             lambda text: typed.amount(text, typed.LENGTH, inputs.units, "crown width"),
         )
-        if canopy is None:
-            raise BadInput(
-                "without the width of the crown no amount can be worked out. Step it out (one long step is "
-                "about "
-                "0.8 m or 2.5 ft) and run 'sallow water' again."
-            )
         inputs = replace(inputs, canopy_m=canopy)
     if inputs.size is None:
         inputs = replace(inputs, size=questions.choose("How big is it, against what it will be?", SIZES))

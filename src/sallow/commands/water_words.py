@@ -163,16 +163,15 @@ def _verdict(plan: WaterPlan, tree: TreeWater, units: str) -> list[str]:
             f"Between '{_lower(high.balance)}' and '{_lower(low.balance)}': it gets "
             f"{figures.litres(low.gets_l_per_week, units)} a week and needs "
             f"{figures.litre_range(low.needs_l_per_week, high.needs_l_per_week, units)}. Temperatures "
-            "(--tmin, --tmax, "
-            "--latitude) or a --weather file would narrow it; until then let the soil a hand deep decide."
+            "of your own days, or a weather file, would narrow it; until then let the soil a hand deep decide."
         ]
     if tree.gets_l_per_week is not None and plan.store is not None:
         return [
-            "None on a single week: what a full root zone holds lasts about "
+            "No verdict on a single week: what a full root zone holds lasts about "
             f"{plan.store.days:.0f} days at this use. "
             "Feel the soil a hand deep once a month, and water only if it is dry."
         ]
-    return ["None: what the tree gets now is not known (emitters, flow, minutes and times a week)."]
+    return ["I cannot say yet whether it gets enough: what it gets now is not known (how much each time, how often)."]
 
 
 def _lower(balance: str) -> str:
@@ -201,7 +200,7 @@ def _watering(plan: WaterPlan, tree: TreeWater, units: str) -> list[str]:
     if plan.days_between is not None and plan.store is not None and plan.per_watering is not None:
         lines.append(_rhythm(plan, tree, units))
     else:
-        lines.append("The soil is not known, so how many days to leave between waterings is not worked out (--soil).")
+        lines.append("The soil is not known, so how many days to leave between waterings is not worked out.")
     if plan.hours_per_watering is not None and tree.emitters and tree.flow_l_per_h:
         each = "each time" if plan.days_between is not None else "a day"
         daily = _daily(plan, tree)
