@@ -9,6 +9,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from tests.conftest import TODAY
 
 from sallow.answers import read_look
 from sallow.commands.demo import recordings
@@ -19,7 +20,6 @@ from sallow.knowledge.model import Knowledge
 from sallow.look_facts import facts_of
 from sallow.looks import Look
 from sallow.reasoning.ask import Asker
-from tests.conftest import TODAY
 
 Benchmark = Callable[..., Any]
 NEXT_QUESTION_SECONDS = 0.010

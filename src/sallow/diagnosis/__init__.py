@@ -115,11 +115,11 @@ def result_of(knowledge: Knowledge, look: Look, weighed: Weighed, ranked: list[R
     unsure = together < CANNOT_TELL_BELOW or weighed.belief(SOMETHING_ELSE) > together
     if not ranked or (unsure and not ranked[0].confirmed):
         return "cannot_tell"
-    if (
-        ranked[0].kind == "normal"
-        and at_least(ranked[0].belief, "likely")
-        and all(c.kind == "normal" or not at_least(c.belief, "likely") for c in ranked)
-    ):
+    normal = sum(cause.belief for cause in ranked if cause.kind == "normal")
+    others = [
+        cause for cause in ranked if cause.kind != "normal" and (cause.confirmed or at_least(cause.belief, "likely"))
+    ]
+    if ranked[0].kind == "normal" and at_least(normal, "likely") and not others:
         return "leave_alone"
     return "causes"
 

@@ -28,8 +28,13 @@ def headline(knowledge: Knowledge, look: Look, ranked: list[RankedCause], result
         best = f" The best of several guesses is {lower_first(ranked[0].name)}, but do not act on it." if ranked else ""
         return f"I cannot tell from this.{best} The tests below would help most; until then, leave the tree alone."
     if result == "leave_alone":
-        name = lower_first(ranked[0].name)
-        return f"This is {degree(ranked[0])} nothing to worry about: {name}. Leave it alone and look again."
+        harmless = [cause for cause in ranked if cause.kind == "normal"]
+        word = degree(ranked[0])
+        names = [lower_first(ranked[0].name)]
+        if not ranked[0].confirmed and not at_least(ranked[0].belief, "likely"):
+            word = word_for(min(sum(cause.belief for cause in harmless), 1.0))
+            names = [lower_first(cause.name) for cause in harmless[:2]]
+        return f"This is {word} nothing to worry about: {' or '.join(names)}. Leave it alone and look again."
     leaders = [cause for cause in ranked if at_least(cause.belief, "likely") or cause.confirmed]
     if len(look.symptoms) > 1 and len(leaders) > 1:
         return (

@@ -94,6 +94,8 @@ def write_atomically(path: Path, text: str) -> None:
                 stream.write(text)
                 stream.flush()
                 os.fsync(stream.fileno())
+            # Temporary files are private; what the person saved is an ordinary file.
+            Path(temporary).chmod(0o644)
             Path(temporary).replace(path)
         except BaseException:
             Path(temporary).unlink(missing_ok=True)
