@@ -89,9 +89,13 @@ def reliability_lines(outcomes: Sequence[Outcome]) -> list[str]:
 
 
 def misses(outcomes: Sequence[Outcome]) -> list[str]:
-    """Every case that came out wrong, with what came first."""
-    wrong = [o for o in outcomes if not o.right or o.flagged]
-    lines = [f"Came out otherwise: {len(wrong)} of {len(outcomes)}"]
+    """Every case that came out wrong, with what came first; held-out ones are only counted, so that none is tuned to."""
+    missed = [o for o in outcomes if not o.right or o.flagged]
+    wrong = [o for o in missed if not o.case.held_out]
+    lines = [
+        f"Came out otherwise: {len(missed)} of {len(outcomes)}, "
+        f"{len(missed) - len(wrong)} of them held out and therefore not listed"
+    ]
     for o in wrong:
         should = " or ".join(o.truth) or o.kind.replace("_", " ")
         first = f"{o.first} ({word_for(o.belief)}, {o.belief:.0%})" if o.first else "nothing"
