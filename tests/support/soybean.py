@@ -18,6 +18,7 @@ from sallow.knowledge.model import FREQUENCIES, Knowledge
 DATA = Path(__file__).parents[1] / "data" / "soybean_large.csv"
 TINY = frozenset(("2-4-d-injury", "cyst-nematode", "diaporthe-pod-&-stem-blight", "herbicide-injury"))
 MOST_DECIBANS = 20.0
+LEAST_DECIBANS = 0.0001
 SOURCE = "soybean_rows"
 
 
@@ -80,12 +81,9 @@ def frequency_word(number: int, typical: float) -> str:
     return min(FREQUENCIES, key=lambda name: abs(log(FREQUENCIES[name]) - log(number / typical)))
 
 
-def write_knowledge(folder: Path, counts: Counts, pseudo: float) -> None:
-    """Write the knowledge that these counts amount to."""
-    base = {
-        name: {value: round(share(counts.values[name], value, domain, pseudo), 6) for value in domain}
-        for name, domain in counts.domains.items()
-    }
+def write_knowledge(folder: Path, counts: Counts, pseudo: float, factors: Mapping[str, float]) -> None:
+    """Write the knowledge that these counts amount to; a column's weights are multiplied by its factor."""
+    base = base_rates(counts, pseudo)
     signs: list[dict[str, Any]] = [
         {
             "sign": name,
@@ -99,8 +97,14 @@ def write_knowledge(folder: Path, counts: Counts, pseudo: float) -> None:
     ]
     laboratory = {"pos": {"say": "found", "base": 0.5}, "neg": {"say": "not found", "base": 0.5}}
     signs.append(
-        {"sign": "laboratory", "part": "tree", "kind": "one", "ask": "What did it find?", "effort": 10,
-         "answers": laboratory}
+        {
+            "sign": "laboratory",
+            "part": "tree",
+            "kind": "one",
+            "ask": "What did it find?",
+            "effort": 10,
+            "answers": laboratory,
+        }
     )
     check = {
         "check": "send_sample", "name": "A sample", "how": ["Send a plant."], "need": "a bag", "cost": "low",
@@ -113,27 +117,47 @@ def write_knowledge(folder: Path, counts: Counts, pseudo: float) -> None:
     save(folder / "crops.yaml", {"groups": {}, "crops": [{"crop": "other", "name": "soybean", "evergreen": False}]})
     typical = sorted(counts.classes.values())[0]
     for cause in sorted(counts.classes):
-        save(folder / "causes" / f"{cause}.yaml", cause_file(cause, counts, base, pseudo, typical))
+        save(folder / "causes" / f"{cause}.yaml", cause_file(cause, counts, base, pseudo, factors, typical))
+
+
+def base_rates(counts: Counts, pseudo: float) -> dict[str, dict[str, float]]:
+    """How common each value of each column is over all training rows."""
+    return {
+        name: {value: round(share(counts.values[name], value, domain, pseudo), 6) for value in domain}
+        for name, domain in counts.domains.items()
+    }
+
+
+def decibans(
+    counts: Counts, base: Mapping[str, Mapping[str, float]], pseudo: float, cause: str, name: str
+) -> list[float]:
+    """The weight of each value of a column for a cause, at most 20 decibans either way."""
+    inside, domain = counts.within.get((cause, name), Counter()), counts.domains[name]
+    raw = (10 * log10(share(inside, value, domain, pseudo) / base[name][value]) for value in domain)
+    return [max(-MOST_DECIBANS, min(MOST_DECIBANS, weight)) for weight in raw]
 
 
 def cause_file(
-    cause: str, counts: Counts, base: Mapping[str, Mapping[str, float]], pseudo: float, typical: float
+    cause: str,
+    counts: Counts,
+    base: Mapping[str, Mapping[str, float]],
+    pseudo: float,
+    factors: Mapping[str, float],
+    typical: float,
 ) -> dict[str, Any]:
     """One cause with a piece of evidence for every value of every column, weighed in decibans."""
     evidence = []
     for name, domain in counts.domains.items():
-        inside = counts.within.get((cause, name), Counter())
-        for value in domain:
-            decibans = 10 * log10(share(inside, value, domain, pseudo) / base[name][value])
-            decibans = max(-MOST_DECIBANS, min(MOST_DECIBANS, decibans))
+        for value, weight in zip(domain, decibans(counts, base, pseudo, cause, name), strict=True):
+            size = min(abs(weight) * factors.get(name, 1.0), MOST_DECIBANS)
             item: dict[str, Any] = {
                 "when": {name: value},
-                "weight": max(round(abs(decibans), 4), 0.0001),
+                "weight": max(round(size, 4), LEAST_DECIBANS),
                 "about": name,
                 "because": "Counted in the training rows.",
                 "source": [SOURCE],
             }
-            evidence.append(item if decibans >= 0 else {**item, "speaks": "against"})
+            evidence.append(item if weight >= 0 else {**item, "speaks": "against"})
     look = {"date": "1980-07-01", "symptoms": [{"part": "whole"}]}
     return {
         "cause": cause,
@@ -165,9 +189,11 @@ def save(path: Path, value: Any) -> None:
     path.write_text(yaml.dump(value, Dumper=_Plain), encoding="utf-8")
 
 
-def learned(folder: Path, training: Sequence[Row], everything: Sequence[Row], pseudo: float) -> Knowledge:
+def learned(
+    folder: Path, training: Sequence[Row], everything: Sequence[Row], pseudo: float, factors: Mapping[str, float]
+) -> Knowledge:
     """The knowledge of some training rows, written to a folder and read by the ordinary loader."""
-    write_knowledge(folder, counted(training, everything), pseudo)
+    write_knowledge(folder, counted(training, everything), pseudo, factors)
     return load([folder])
 
 
