@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from sallow.case_runs import run_cases
+from sallow.case_runs import run_case
 from sallow.knowledge.checking import Checked, check_folders
 from sallow.knowledge.locate import shipped_folder
 from sallow.knowledge.review.codes import FAULT, grade_of
@@ -40,6 +40,6 @@ def test_the_example_has_no_complaint(checked: tuple[Path, Checked]) -> None:
 def test_the_case_of_the_example_comes_out_right(checked: tuple[Path, Checked]) -> None:
     _, result = checked
     assert result.knowledge is not None
-    chosen = [case for case in result.knowledge.cases if case.id == "discs_punched_from_the_edge"]
-    (outcome,) = run_cases(result.knowledge, chosen)
+    (case,) = [case for case in result.knowledge.cases if case.id == "discs_punched_from_the_edge"]
+    outcome = run_case(case, result.knowledge)
     assert outcome.right and outcome.first == "leafcutter_bees"

@@ -47,7 +47,8 @@ def test_no_command_is_documented_that_is_gone() -> None:
 
 
 def test_no_option_is_named_that_no_command_has() -> None:
-    known = {o for parser in help_blocks.parsers().values() for action in parser._actions for o in action.option_strings}
+    actions = [action for parser in help_blocks.parsers().values() for action in parser._actions]
+    known = {option for action in actions for option in action.option_strings}
     for text in (README, AUTHORING):
         for line in re.findall(r"`(sallow [^`\n]*)`", text):
             assert set(re.findall(r"--[a-z][a-z-]*", line)) <= known, line

@@ -89,7 +89,7 @@ def reliability_lines(outcomes: Sequence[Outcome]) -> list[str]:
 
 
 def misses(outcomes: Sequence[Outcome]) -> list[str]:
-    """Every case that came out wrong, with what came first; held-out ones are only counted, so that none is tuned to."""
+    """Every case that came out wrong, with what came first; held-out ones are counted, so that none is tuned to."""
     missed = [o for o in outcomes if not o.right or o.flagged]
     wrong = [o for o in missed if not o.case.held_out]
     lines = [
