@@ -307,9 +307,7 @@ class Session:
 
     def extras(self, sign: Sign) -> tuple[tuple[str, str], ...]:
         """The answers besides the list that make sense for a sign."""
-        wanted = [NOT_SURE]
-        if sign.effort >= 1:
-            wanted.append(GO_LOOK)
+        wanted = [NOT_SURE, GO_LOOK]
         if sign.kind == "several" and sign.unticked == "overlooked":
             wanted += [NONE_NOTICED, NONE_LOOKED]
         elif sign.kind == "yes_no":
