@@ -1,5 +1,5 @@
 """Run sallow as ``python -m sallow``."""
 
-from sallow.cli import entry
+from sallow.start import entry
 
 entry()

@@ -18,9 +18,9 @@ def read_look(text: str, file: str, knowledge: Knowledge, today: date) -> Look:
     """A Look from the text of an answers file (YAML or JSON); BadInput lists every fault with its place."""
     document = read_yaml(text, file)
     if not document.complaints:
-        from sallow.knowledge.load import check_schema
+        from sallow.knowledge.shape import check_shape
 
-        check_schema(document, "look")
+        check_shape(document, "look")
     look = None if document.complaints else build_look(document, knowledge, today)
     if document.complaints:
         raise BadInput(

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from sallow.errors import BadInput
-from sallow.interview.keep import write_atomically
-from sallow.knowledge.model import Knowledge
-from sallow.render.outline import outline
-from sallow.report_model import Diagnosis
+
+if TYPE_CHECKING:
+    from sallow.knowledge.model import Knowledge
+    from sallow.report_model import Diagnosis
 
 ENDINGS = (".txt", ".md", ".json", ".html", ".svg")
 
@@ -26,6 +27,8 @@ def rendered(
         from sallow.render.data import as_json
 
         return as_json(diagnosis) + "\n"
+    from sallow.render.outline import outline
+
     lines = outline(diagnosis, numbers, working)
     if form == "markdown":
         from sallow.render.markdown import markdown
@@ -57,5 +60,7 @@ def save(
     form = forms.get(target.suffix.lower())
     if form is None:
         raise BadInput(f"'{path}' ends in none of {', '.join(ENDINGS)}; the ending decides how the report is written.")
+    from sallow.interview.keep import write_atomically
+
     write_atomically(target, rendered(diagnosis, form, numbers, working, knowledge=knowledge))
     return target

@@ -68,7 +68,7 @@ def played(path: Path, knowledge: Knowledge, environment: Environment) -> str:
     from sallow.answers import read_look
     from sallow.diagnosis import diagnose
     from sallow.interview.recording import transcript
-    from sallow.knowledge.load import read_text
+    from sallow.knowledge.files import read_text
     from sallow.render.outline import outline
     from sallow.render.terminal import plain_text
 
@@ -81,7 +81,7 @@ def played(path: Path, knowledge: Knowledge, environment: Environment) -> str:
 def told(path: Path, knowledge: Knowledge, environment: Environment) -> str:
     """The transcript of a recorded story; 80 columns, no colour."""
     from sallow.commands.demo_year import played_year
-    from sallow.knowledge.load import read_text
+    from sallow.knowledge.files import read_text
     from sallow.knowledge.yaml_reader import read_yaml
 
     return played_year(read_yaml(read_text(path), path.name).value, knowledge, environment)

@@ -149,7 +149,7 @@ def answers_from(name: str, knowledge: Knowledge, environment: Environment) -> L
 
     from sallow.answers import read_look
     from sallow.errors import BadInput
-    from sallow.knowledge.load import read_text
+    from sallow.knowledge.files import read_text
 
     if name == "-":
         try:

@@ -11,7 +11,7 @@ from sallow.errors import Interrupted
 from sallow.follow_up import change_lines, earlier_look, later, open_questions, with_date
 from sallow.interview.plain import PlainInterview
 from sallow.interview.session import Key, Session, start
-from sallow.knowledge.load import read_text
+from sallow.knowledge.files import read_text
 from sallow.knowledge.model import Knowledge
 from sallow.looks import NOT_SURE, Look
 

@@ -118,7 +118,7 @@ def _read_json(name: str) -> dict[str, Any]:
     from pathlib import Path
 
     from sallow.errors import BadInput
-    from sallow.knowledge.load import read_text
+    from sallow.knowledge.files import read_text
 
     path = Path(name)
     if path.is_file() and path.stat().st_size > _MOST_BYTES:

@@ -59,7 +59,7 @@ def take_up(environment: Environment, knowledge: Knowledge) -> State:
     path = environment.data_folder / FILE
     if not path.is_file():
         raise BadInput("there is no unfinished look to take up. Begin one with 'sallow look'.")
-    from sallow.knowledge.load import read_text
+    from sallow.knowledge.files import read_text
 
     text = read_text(path)
     try:

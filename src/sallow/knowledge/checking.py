@@ -13,10 +13,11 @@ from sallow.errors import Complaint
 from sallow.knowledge.build import link
 from sallow.knowledge.conditions import nearest
 from sallow.knowledge.gather import Gathered
-from sallow.knowledge.load import check_schema, read_folders
+from sallow.knowledge.load import read_folders
 from sallow.knowledge.model import Knowledge
 from sallow.knowledge.review import review_knowledge
 from sallow.knowledge.review.codes import FAULT, grade_of
+from sallow.knowledge.shape import check_shape
 from sallow.knowledge.yaml_reader import Document
 from sallow.looks import Look
 
@@ -111,7 +112,7 @@ def look_at(
     size = len(path)
     part = Document(document.file, {key: value for key, value in raw.items() if key != "first"})
     part.places = {place[size:]: where for place, where in document.places.items() if place[:size] == path}
-    check_schema(part, "look")
+    check_shape(part, "look")
     look = build_look(part, knowledge, SOME_DAY) if not part.complaints else Look(SOME_DAY)
     return look, part.complaints
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from difflib import get_close_matches
 from typing import Any
 
 # A variable is something with finitely many values: a sign, one option of a 'several' sign ('on_leaf.webbing'),
@@ -92,6 +91,8 @@ class Fault:
 
 def nearest(word: str, words: Iterable[str]) -> str:
     """The most similar known word, or an empty string."""
+    from difflib import get_close_matches
+
     found = get_close_matches(word, list(words), n=1, cutoff=0.6)
     return found[0] if found else ""
 

@@ -14,10 +14,10 @@ from sallow.knowledge.build import link
 from sallow.knowledge.files import knowledge_files, read_text
 from sallow.knowledge.gather import Gathered
 from sallow.knowledge.model import Knowledge
+from sallow.knowledge.shape import SCHEMA_FOLDER, ShapeFault, schema, tell
 from sallow.knowledge.yaml_reader import Document, read_yaml
 
-__all__ = ["check_schema", "knowledge_files", "load", "read_folders", "read_text", "schema"]
-SCHEMA_FOLDER = Path(__file__).parent / "schema"
+__all__ = ["SCHEMA_FOLDER", "check_schema", "knowledge_files", "load", "read_folders", "read_text", "schema"]
 
 
 def load(folders: Sequence[Path], with_cases: bool = False) -> Knowledge:
@@ -78,13 +78,6 @@ def _version(documents: Iterable[tuple[str, Document]]) -> str:
 
 
 @cache
-def schema(kind: str) -> dict[str, Any]:
-    """The JSON Schema of a kind of file."""
-    value: dict[str, Any] = json.loads((SCHEMA_FOLDER / f"{kind}.json").read_text(encoding="utf-8"))
-    return value
-
-
-@cache
 def _validator(kind: str) -> Any:
     import jsonschema
 
@@ -93,37 +86,8 @@ def _validator(kind: str) -> Any:
 
 def check_schema(document: Document, kind: str) -> None:
     """Add a complaint to the document for everything its schema does not allow."""
-    from sallow.knowledge.conditions import nearest
-
     for error in _validator(kind).iter_errors(document.value):
-        path = tuple(error.absolute_path)
-        found = json.dumps(error.instance, ensure_ascii=False, default=str)
-        short = found if len(found) <= 60 else found[:57] + "..."
-        if error.validator == "additionalProperties":
-            known = list(error.schema.get("properties", {}))
-            for extra in sorted(set(error.instance) - set(known)):
-                document.complain(
-                    (*path, extra),
-                    "unknown-key",
-                    f"'{extra}' is not a key that can stand here",
-                    ", ".join(known),
-                    nearest(extra, known),
-                )
-        elif error.validator == "required":
-            missing = [key for key in error.validator_value if key not in error.instance]
-            document.complain(path, "missing-key", f"'{missing[0]}' is missing", ", ".join(error.validator_value))
-        elif error.validator == "enum":
-            allowed = [str(value) for value in error.validator_value]
-            document.complain(
-                path,
-                "illegal-value",
-                f"{short} is not allowed here",
-                ", ".join(allowed),
-                nearest(str(error.instance), allowed),
-            )
-        elif error.validator == "type":
-            wanted = error.validator_value
-            names = wanted if isinstance(wanted, list) else [wanted]
-            document.complain(path, "wrong-type", f"found {short}", " or ".join(names))
-        else:
-            document.complain(path, "schema", f"found {short}", f"{error.validator} {error.validator_value}")
+        fault = ShapeFault(
+            tuple(error.absolute_path), error.validator, error.validator_value, error.schema, error.instance
+        )
+        tell(document, fault)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from sallow.knowledge.conditions import nearest
-from sallow.knowledge.yaml_reader import Document
+
+if TYPE_CHECKING:
+    from sallow.knowledge.yaml_reader import Document
 
 Point = tuple[float, float]
 HOLE = "hole"

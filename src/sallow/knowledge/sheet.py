@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sallow.knowledge.conditions import nearest
-from sallow.knowledge.yaml_reader import Document
+
+if TYPE_CHECKING:
+    from sallow.knowledge.yaml_reader import Document
 
 
 @dataclass(frozen=True, slots=True)

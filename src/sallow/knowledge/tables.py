@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from types import MappingProxyType
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sallow.errors import BadInput
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 Cell = str | float | bool | None
 MARKS = ("published", "second_hand", "common_practice", "memory", "judgement", "computed")
