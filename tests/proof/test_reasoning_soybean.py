@@ -1,123 +1,123 @@
-"""Other people's data: the UCI Soybean (Large) rows, learned and answered by the ordinary loader, engine and questions.
+"""The ordinary loader, engine and choice of questions on other people's data, beside plain naive Bayes.
 
-Data: tests/data/README.md gives the source and attribution. Everything that is fitted (the discount) is fitted inside
-the training rows by five-fold cross-validation. The goals come from the issue of the reasoning; the reference is plain
-naive Bayes measured in the same run.
+Data: UCI Soybean (Large); see tests/data/README.md. Everything is fitted inside the training rows.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from pathlib import Path
+from collections.abc import Callable, Mapping, Sequence
+from random import Random
 from statistics import mean
 
 import pytest
 from tests.support.soybean import Row, Score, learned, naive_bayes, rows, score
 
-from sallow.knowledge.model import Knowledge
 from sallow.reasoning.ask import Asker
-from sallow.reasoning.compile import compile_base
+from sallow.reasoning.compile import SOMETHING_ELSE, compile_base
 from sallow.reasoning.facts import Facts
 from sallow.reasoning.weigh import Scales, Weighed
 
-RHOS = (0.0, 0.01, 0.02, 0.04, 0.06)
-PSEUDOS = (0.1, 0.25, 0.5, 1.0)
-FOLDS = 5
-SURE = 0.9
-
+pytest.importorskip("numpy", reason="numpy comes with the dev extra")
 pytestmark = pytest.mark.proof
 
-
-def facts(values: Mapping[str, str]) -> Facts:
-    """The facts of a row: all columns belong to the plant as a whole."""
-    return Facts(context={"crop": "other"}, tree=dict(values), symptoms=({"part_is": "whole"},), closed=True)
-
-
-def beliefs(weighed: Weighed) -> dict[str, float]:
-    """Beliefs over the classes alone ('something else' is no class of the data)."""
-    raw = {c: b for c, b in zip(weighed.causes, weighed.beliefs.member, strict=True) if c != "something_else"}
-    total = sum(raw.values())
-    return {cause: belief / total for cause, belief in raw.items()}
+SYMPTOM = ({"part_is": "whole"},)
+QUESTIONS = 5
+SURE = 0.9
+Chooser = Callable[[Asker], str | None]
 
 
-def scales(knowledge: Knowledge, rho: float) -> Scales:
-    return Scales(compile_base(knowledge, {"crop": "other"}), rho=rho)
+def weighed(scales: Scales, values: Mapping[str, str]) -> Weighed:
+    return scales.weigh(Facts({}, values, SYMPTOM, True))
 
 
-def measured(knowledge: Knowledge, rho: float, tested: Sequence[Row]) -> Score:
-    weigher = scales(knowledge, rho)
-    return score([beliefs(weigher.weigh(facts(row.values))) for row in tested], [row.cause for row in tested])
+def beliefs(found: Weighed) -> dict[str, float]:
+    """The stated beliefs; what goes to 'something not in this knowledge base' counts against them."""
+    pairs = zip(found.causes, found.beliefs.member, strict=True)
+    return {cause: belief for cause, belief in pairs if cause != SOMETHING_ELSE}
 
 
-def fitted(folder: Path, training: Sequence[Row], everything: Sequence[Row]) -> tuple[float, float]:
-    """The smoothing and the discount with the least log loss over the folds of the training rows."""
-    losses: dict[tuple[float, float], list[float]] = {(pseudo, rho): [] for pseudo in PSEUDOS for rho in RHOS}
-    for fold in range(FOLDS):
-        inner = [row for number, row in enumerate(training) if number % FOLDS != fold]
-        outer = [row for number, row in enumerate(training) if number % FOLDS == fold]
-        for pseudo in PSEUDOS:
-            known = learned(folder / f"fold{fold}-{pseudo}", inner, everything, pseudo)
-            for rho in RHOS:
-                losses[pseudo, rho].append(measured(known, rho, outer).loss)
-    return min(losses, key=lambda pair: mean(losses[pair]))
+def by_engine(asker: Asker) -> str | None:
+    """The engine's next question; once none can change the next step, the one that tells most."""
+    question = asker.next() or next(iter(asker.candidates()), None)
+    return question.sign if question else None
 
 
-def asked(knowledge: Knowledge, rho: float, row: Row, most: int) -> list[dict[str, float]]:
-    """Beliefs after each answered question, the questions chosen by expected information."""
-    weigher = scales(knowledge, rho)
+def at_random(names: Sequence[str], seed: int) -> Chooser:
+    random = Random(seed)
+
+    def choose(asker: Asker) -> str | None:
+        left = [name for name in names if (None, name) not in asker.asked]
+        return random.choice(left) if left else None
+
+    return choose
+
+
+def interview(scales: Scales, row: Row, choose: Chooser) -> tuple[dict[str, float], int]:
+    """Beliefs after five questions, and how many it takes to be 90 % sure. A question whose answer is unknown
+    counts as asked."""
     told: dict[str, str] = {}
-    done: set[tuple[int | None, str]] = set()
-    result: list[dict[str, float]] = []
-    while len(result) < most:
-        weighed = weigher.weigh(facts(told))
-        question = next((q for q in Asker(weigher, weighed, done).candidates()), None)
-        if question is None:
-            break
-        done.add((None, question.sign))
-        if question.sign in row.values:
-            told[question.sign] = row.values[question.sign]
-        result.append(beliefs(weigher.weigh(facts(told))))
-        if len(result) >= 5 and max(result[-1].values()) >= SURE:
-            break
-    return result
+    asked: set[tuple[None, str]] = set()
+    after_five: dict[str, float] | None = None
+    needed: int | None = None
+    while after_five is None or needed is None:
+        found = weighed(scales, told)
+        now = beliefs(found)
+        name = choose(Asker(scales, found, asked))
+        if after_five is None and (len(asked) == QUESTIONS or name is None):
+            after_five = now
+        if needed is None and (max(now.values()) >= SURE or name is None):
+            needed = len(asked)
+        if name is not None:
+            asked.add((None, name))
+            if name in row.values:
+                told[name] = row.values[name]
+    return after_five, needed
 
 
-def line(name: str, found: Score) -> str:
-    return f"{name:34} {found.first:6.3f} {found.three:6.3f} {found.calibration:6.3f} {found.loss:6.3f}"
+def line(name: str, found: Score, questions: float | None = None) -> str:
+    asked = "" if questions is None else f"{questions:11.2f}"
+    return f"{name:34}{found.first:8.3f}{found.three:8.3f}{found.calibration:8.3f}{found.loss:8.3f}{asked}"
 
 
-def test_soybean_rows_are_answered_as_well_as_by_naive_bayes(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+def test_soybean_beside_naive_bayes(
+    tmp_path_factory: pytest.TempPathFactory, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    training, tested = rows("train"), rows("test")
-    everything = [*training, *tested]
-    truth = [row.cause for row in tested]
-    assert (len(training), len(tested)) == (290, 340)
-    pseudo, rho = fitted(tmp_path, training, everything)
-    knowledge = learned(tmp_path / "all", training, everything, pseudo)
-    ours = measured(knowledge, rho, tested)
-    bayes = naive_bayes(training, everything)
-    reference = score([bayes(row.values) for row in tested], truth)
-    sample = tested
-    walks = [asked(knowledge, rho, row, 16) for row in sample]
-    five = score([walk[min(4, len(walk) - 1)] for walk in walks], [row.cause for row in sample])
-    needed = [next((n for n, b in enumerate(walk, 1) if max(b.values()) >= SURE), len(walk)) for walk in walks]
+    from tests.support.soybean_fit import fit
+
+    training, testing = rows("train"), rows("test")
+    assert (len(training), len(testing)) == (290, 340)
+    truth = [row.cause for row in testing]
+    chosen, *_ = fit(training, [*training, *testing])
+    folder = tmp_path_factory.mktemp("soybean")
+    knowledge = learned(folder, training, [*training, *testing], chosen.pseudo, chosen.factors)
+    scales = Scales(compile_base(knowledge, {}), chosen.rho)
+    plain = naive_bayes(training, [*training, *testing])
+
+    full = score([beliefs(weighed(scales, row.values)) for row in testing], truth)
+    reference = score([plain(row.values) for row in testing], truth)
+    asked = [interview(scales, row, by_engine) for row in testing]
+    names = sorted(knowledge.signs.keys() - {"laboratory"})
+    unasked = [interview(scales, row, at_random(names, number)) for number, row in enumerate(testing)]
+    five, five_random = (score([after for after, _ in each], truth) for each in (asked, unasked))
+    needed, needed_random = (mean(count for _, count in each) for each in (asked, unasked))
+
     with capsys.disabled():
         print(
-            f"\nSoybean, 15 classes, 290 rows learned, 340 answered (smoothing {pseudo}, rho {rho} by cross-validation)"
+            f"\nSoybean, 15 classes, {len(training)} rows to learn, {len(testing)} to test; fitted inside the training"
         )
-        print(f"{'':34}  first  three  calib   loss")
-        print(line("sallow, all answers", ours))
+        print(f"rows: rho {chosen.rho:g}, pseudo count {chosen.pseudo:g}, one factor for each column")
+        print(f"{'':34}{'first':>8}{'three':>8}{'calib.':>8}{'loss':>8}{'to 90 %':>11}")
         print(line("plain naive Bayes, all answers", reference))
-        print(line(f"sallow, five questions ({len(sample)} rows)", five))
-        print(f"mean questions to {SURE:.0%} belief: {mean(needed):.1f}")
-    assert ours.first >= reference.first - 0.01
-    # The goal of 0.91 is missed by one row of 340 (309 right); the number is printed and reported, not tuned away.
-    assert ours.first >= 0.905
-    assert ours.three >= 0.98
-    assert ours.loss <= 0.30
-    assert ours.calibration <= 0.03
+        print(line("sallow, all answers", full))
+        print(line("sallow, five questions of its own", five, needed))
+        print(line("sallow, five questions at random", five_random, needed_random))
+
+    assert full.first >= max(0.91, reference.first - 0.01)
+    assert full.three >= 0.98
+    assert full.calibration <= 0.03
+    assert full.loss <= 0.30
     assert five.first >= 0.90
-    # The goal of 0.10 is missed narrowly (0.106): after five answers belief is somewhat too timid.
-    assert five.calibration <= 0.11
-    assert mean(needed) <= 8.5
+    assert five.calibration <= 0.10
+    assert needed <= 8.5
+    assert five.first > five_random.first + 0.2
+    assert needed < needed_random

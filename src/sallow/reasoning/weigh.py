@@ -175,9 +175,15 @@ class Scales:
         """How well 'something not in this knowledge base' explains a symptom."""
         ratio = 1.0
         for name, value in sorted(facts.symptoms[symptom].items()):
-            if name in self.odd and value != OVERLOOKED:
-                ratio *= self.odd[name][value]
+            if name in self.odd:
+                ratio *= self.odd[name][value] if value != OVERLOOKED else self._unnoticed(name)
         return ratio
+
+    def _unnoticed(self, name: str) -> float:
+        """The ratio of 'none that I noticed' under 'something else': some of the odd answers may have been missed."""
+        variable, odd = self.base.variables[name], self.odd[name]
+        passed = {v: p * (1.0 if v in variable.none_values else variable.miss) for v, p in variable.base.items()}
+        return sum(weight * odd[value] for value, weight in passed.items()) / sum(passed.values())
 
     def _may_be_odd(self, name: str) -> bool:
         return "." not in name and self.base.variables[name].of_symptom
