@@ -70,13 +70,13 @@ def test_the_list_of_an_autumn_garden(garden: Desk) -> None:
     garden.type("note lemon fed 200 g blood meal today")
     assert garden.type("list").splitlines()[1:] == [
         "",
-        "Barrel lemon: lemon 'Eureka', planted 2019",
+        "Barrel lemon: lemon 'Eureka', in a pot, planted 2019",
         "    last note, today: fed 200 g of blood meal",
         "",
-        "Path mandarin: mandarin, planted 2025-10",
+        "Path mandarin: mandarin, in the ground, planted 2025-10",
         "    last note, yesterday: strong wind: salt gale from the sea",
         "",
-        "Young avocado: avocado, planted 2023",
+        "Young avocado: avocado, in the ground, planted 2023",
         "    last note, yesterday: strong wind: salt gale from the sea",
     ]
 
@@ -241,6 +241,51 @@ def test_questions_are_asked_of_a_person_at_the_keys(desk: Desk) -> None:
     assert "Apple" not in desk.type("list")
 
 
+def test_a_step_back_puts_the_question_again(desk: Desk) -> None:
+    keys = ["b", "Fig", "fig", "b", "apple", "n", "n", "1", "b", "2", "rain", "f"]
+    told = desk.type("add", keys="\n".join(keys) + "\n")
+    assert "b back to the question before" in " ".join(told.split())
+    assert "first question" in told and told.count("What does it bear") == 2 and told.count("Where does it grow?") == 2
+    assert "  apple, in a pot\n  water: rain" in told
+
+
+def piped(folder: Path, words: list[str], typed: str) -> tuple[int, str, str]:
+    environment = Environment(
+        stdin=io.StringIO(typed), stdout=io.StringIO(), stderr=io.StringIO(), today=TODAY, data_folder=folder
+    )
+    status = main(["trees", *words], environment)
+    return status, environment.stdout.getvalue(), environment.stderr.getvalue()
+
+
+def test_lines_from_a_pipe_answer_the_same_questions(tmp_path: Path) -> None:
+    status, out, err = piped(tmp_path, ["add", "Old fig"], "fig\nn\n2019\n2\nrain\nn\n2\nf\n")
+    assert (status, err) == (ExitStatus.OK, "")
+    assert "  fig, in a pot, planted 2019" in out and "southern half of the world" in out
+    status, _, err = piped(tmp_path, ["add", "Old pear"], "")
+    assert status == ExitStatus.BAD_INPUT
+    assert 'Type for example: sallow trees add "Old pear" --crop lemon' in " ".join(err.split())
+
+
+def test_the_half_of_the_world_is_asked_once(desk: Desk) -> None:
+    asked = desk.type("add Fig --crop fig", keys="2\n")
+    assert asked.count("half of the world does it stand") == 1 and "southern half" in asked
+    taken_over = desk.type("add Pear --crop pear", keys="unused\n")
+    assert "does it stand" not in taken_over and "southern half" in taken_over
+    assert "left out" not in desk.type("round")
+
+
+def test_without_a_person_the_half_of_the_world_is_told_how_to_set(desk: Desk) -> None:
+    added = " ".join(desk.type("add Fig --crop fig").split())
+    assert 'sallow trees edit "Fig" --hemisphere south (or north)' in added
+
+
+def test_the_list_says_what_and_where(desk: Desk) -> None:
+    desk.type("add Tub --crop lemon --grown pot --hemisphere south")
+    desk.type("add Old --crop fig")
+    told = desk.type("list")
+    assert "Tub: lemon, in a pot" in told and "Old: fig, pot or ground not noted" in told
+
+
 def terminal_variables(folder: Path) -> dict[str, str]:
     source = str(Path(sallow.__file__).parent.parent)
     return {**os.environ, "TERM": "xterm", "SALLOW_DATA": str(folder), "PYTHONPATH": source}
@@ -253,9 +298,9 @@ def test_the_questions_work_in_a_real_terminal(tmp_path: Path) -> None:
         env=terminal_variables(tmp_path),
     )  # fmt: skip
     for question, answer in [
-        ("call it", "Fig"), ("bear", "fig"), ("sort", ""), ("Planted", ""), ("Number", "2"), ("water", ""),
+        ("call it", "Fig"), ("bear", "fig"), ("sort", ""), ("Planted", ""), ("grow\\?", "2"), ("water", ""),
         ("wide", ""),
-        ("Number", "1"), ("Number", "2"), ("Number", "1"), ("Number", "1"),
+        ("which half", "1"), ("9\\. .*> ", "2"), ("10\\. .*> ", "1"), ("11\\. .*> ", "1"),
     ]:  # fmt: skip
         child.expect(question)
         child.sendline(answer)

@@ -1,54 +1,79 @@
-"""Asking at the keys for what a new tree lacks: plain numbered questions, Enter to pass over."""
+"""Asking for what a new tree lacks: plain numbered questions with the letters of a look (n, b, f)."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
-from sallow.commands._trees_shared import crops, document, say_wrapped
+from sallow.commands._trees_shared import crops, document
+from sallow.commands.numbered import NumberedQuestions, asked_with_back
 from sallow.environment import Environment
-from sallow.errors import BadInput, Interrupted
 
-_OPEN_QUESTIONS = (
-    ("sort", "Which sort, if you know (Enter: not known)", None),
-    ("planted", "Planted when: a year, a month, '3 years ago' (Enter: not known)", None),
-    (
-        "grown",
-        "Where does it grow?",
-        (("ground", "in the ground"), ("pot", "in a pot or barrel"), ("lawn", "in a lawn")),
-    ),
-    ("water", "How does it get water: drip, hose, sprinkler, rain (Enter: not sure)", None),
-    ("canopy", "How wide do the leaves reach: 2 m, 6 ft (Enter: not measured)", None),
-)
+_PLACES = (("ground", "in the ground"), ("pot", "in a pot or barrel"), ("lawn", "in a lawn"))
 _HALVES = (("north", "the northern half of the world"), ("south", "the southern half"))
+_OPEN_QUESTIONS = (
+    ("sort", "Which sort, if you know?"),
+    ("planted", "Planted when? A year, a month, or '3 years ago'."),
+    ("grown", "Where does it grow?"),
+    ("water", "How does it get water? Drip, hose, sprinkler, rain."),
+    ("canopy", "How wide do the leaves reach? Such as 2 m or 6 ft."),
+)
+UNWRITTEN = "nothing was written."
 
 
 def ask_tree(
     environment: Environment, name: str, given: Mapping[str, str], place: Mapping[str, Any]
 ) -> tuple[str, dict[str, str]]:
-    """The name and the options of a new tree, asking for those not given; a known ``place`` is not asked."""
-    given = dict(given)
-    say_wrapped(environment, "A new tree for the book. Enter passes a question over; Ctrl-C writes nothing.")
-    while not name:
-        name = _ask(environment, "What do you call it (for example: Barrel lemon)")
-    if "crop" not in given:
-        given["crop"] = _ask_until(environment, "What does it bear (lemon, avocado, apple ...)", _crop)
-    for option, question, choices in _OPEN_QUESTIONS:
-        if option not in given:
-            answer = _choose(environment, question, choices) if choices else _ask_checked(environment, option, question)
-            given |= {option: answer} if answer else {}
-    if not place and "climate" not in given and "hemisphere" not in given:
-        given |= _ask_place(environment)
-    return name, given
+    """The name and the options of a new tree, asking for those not given; a known ``place`` is not asked.
+
+    Interrupted when the person stops, or when the input ends before the name and the crop are known.
+    """
+
+    def ask(asker: NumberedQuestions) -> tuple[str, dict[str, str]]:
+        found = dict(given)
+        called = name or asker.needed(lambda: asker.value("What do you call it? For example: Barrel lemon.", str))
+        if "crop" not in found:
+            words = "What does it bear? Lemon, avocado, apple ..."
+            found["crop"] = asker.needed(lambda: asker.value(words, _crop))
+        for option, question in _OPEN_QUESTIONS:
+            if option not in found and (answer := _open_answer(asker, option, question, environment)):
+                found[option] = answer
+        return called, found | _place_answers(asker, found, place)
+
+    environment.say("A new tree for the book.")
+    return asked_with_back(environment, ask, UNWRITTEN)
 
 
-def _ask_place(environment: Environment) -> dict[str, str]:
-    half = _choose(environment, "In which half of the world does it stand?", _HALVES)
+def ask_half(environment: Environment) -> str:
+    """Which half of the world a new tree stands in: ``north``, ``south``, or empty for not sure."""
+    return asked_with_back(environment, lambda asker: _half(asker), UNWRITTEN)
+
+
+def half_is_open(given: Mapping[str, str], place: Mapping[str, Any]) -> bool:
+    """Whether neither the options nor the other trees tell in which half of the world the tree stands."""
+    return not (given.get("hemisphere") or given.get("latitude") or place.get("hemisphere"))
+
+
+def _place_answers(asker: NumberedQuestions, found: Mapping[str, str], place: Mapping[str, Any]) -> dict[str, str]:
+    answers = {}
+    if half_is_open(found, place):
+        answers["hemisphere"] = _half(asker)
+    if not found.get("climate") and not place.get("climate"):
+        answers["climate"] = _climate(asker)
+    return {option: answer for option, answer in answers.items() if answer}
+
+
+def _half(asker: NumberedQuestions) -> str:
+    words = "In which half of the world does it stand? (The seasons of its care hang on it.)"
+    return asker.choose(words, _HALVES) or ""
+
+
+def _climate(asker: NumberedQuestions) -> str:
     answers = {}
     for question in document("climates")["questions"]:
         choices = [(answer, words["say"]) for answer, words in question["answers"].items()]
-        answers[question["question"]] = _choose(environment, question["ask"], choices)
-    climate = next(
+        answers[question["question"]] = asker.choose(question["ask"], choices)
+    return next(
         (
             kind["climate"]
             for kind in document("climates")["climates"]
@@ -56,7 +81,6 @@ def _ask_place(environment: Environment) -> dict[str, str]:
         ),
         "",
     )
-    return {name: value for name, value in (("hemisphere", half), ("climate", climate)) if value}
 
 
 def _crop(text: str) -> str:
@@ -65,47 +89,17 @@ def _crop(text: str) -> str:
     return crop_id(text, crops().known_crop)
 
 
-def _ask_checked(environment: Environment, option: str, question: str) -> str:
+def _open_answer(asker: NumberedQuestions, option: str, question: str, environment: Environment) -> str | None:
     from sallow.trees.amounts import read_length
     from sallow.trees.dates import read_planted
 
-    def check(text: str) -> str:
-        if text and option == "planted":
-            return read_planted(text, environment.today)
-        if text and option == "canopy":
-            read_length(text, "m", "the canopy")
+    def planted(text: str) -> str:
+        return read_planted(text, environment.today)
+
+    def canopy(text: str) -> str:
+        read_length(text, "m", "the canopy")
         return text
 
-    return _ask_until(environment, question, check)
-
-
-def _ask_until(environment: Environment, question: str, check: Callable[[str], str]) -> str:
-    while True:
-        try:
-            return check(_ask(environment, question))
-        except BadInput as fault:
-            environment.say(f"  {fault}")
-
-
-def _choose(environment: Environment, question: str, choices: Sequence[tuple[str, str]]) -> str:
-    environment.say(question)
-    for number, (_, words) in enumerate(choices, 1):
-        environment.say(f"  {number}  {words}")
-    while True:
-        answer = _ask(environment, "Number (Enter: not sure)").lower()
-        if not answer:
-            return ""
-        for number, (value, words) in enumerate(choices, 1):
-            if answer in (str(number), value, words.lower()):
-                return value
-        environment.say(f"  Type a number from 1 to {len(choices)}, or Enter.")
-
-
-def _ask(environment: Environment, question: str) -> str:
-    environment.stdout.write(f"{question}: ")
-    environment.stdout.flush()
-    line = environment.stdin.readline()
-    if not line:
-        environment.say()
-        raise Interrupted("Stopped before the end; nothing was written.")
-    return line.strip()
+    if option == "grown":
+        return asker.choose(question, _PLACES)
+    return asker.value(question, {"planted": planted, "canopy": canopy}.get(option, str))

@@ -13,6 +13,7 @@ from sallow.commands._trees_shared import (
     document,
     join_names,
     say_wrapped,
+    set_half,
 )
 from sallow.environment import Environment
 from sallow.errors import BadInput
@@ -51,14 +52,12 @@ def list_trees(arguments: argparse.Namespace, environment: Environment) -> None:
 
 def _say_line(line: Line, environment: Environment, crop: str) -> None:
     from sallow.trees.dates import say_ago, say_date
-    from sallow.trees.words import plain, say_event
+    from sallow.trees.words import plain, say_event, say_place
 
     tree, today = line.tree, environment.today
     sort = f" '{tree.sort}'" if tree.sort else ""
-    say_wrapped(
-        environment,
-        plain(f"{tree.name}: {crop}{sort}" + (f", planted {tree.planted}" if tree.planted else "")),
-    )
+    planted = f", planted {tree.planted}" if tree.planted else ""
+    say_wrapped(environment, plain(f"{tree.name}: {crop}{sort}, {say_place(tree)}{planted}"))
     if line.last_event:
         say_wrapped(
             environment,
@@ -161,8 +160,8 @@ def _say_round(items: Sequence[Due], trees: Sequence[Tree], ahead: int, environm
         environment.say()
         say_wrapped(
             environment,
-            f"Without knowing the half of the world no season can be told for: {join_names(unplaced)}. "
-            f'Mend that with: sallow trees edit "{unplaced[0]}" --hemisphere south (or north)',
+            f"The jobs of the season are left out for {join_names(unplaced)}: the book does not know in which half "
+            f"of the world that is. Say it once, and they are here: {set_half(unplaced[0])}",
         )
 
 

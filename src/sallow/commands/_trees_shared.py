@@ -65,6 +65,13 @@ def climate_names() -> Mapping[str, str]:
     return {kind["climate"]: kind["name"] for kind in document("climates")["climates"]}
 
 
+def set_half(name: str) -> str:
+    """What to type so that the book knows the half of the world a tree stands in."""
+    from sallow.trees.words import plain
+
+    return f'sallow trees edit "{plain(name)}" --hemisphere south (or north)'
+
+
 def join_names(names: Iterable[str]) -> str:
     """Names with commas; a long row is cut short and counted."""
     names = list(names)

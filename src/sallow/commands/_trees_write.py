@@ -14,6 +14,7 @@ from sallow.commands._trees_shared import (
     document,
     join_names,
     say_hanging,
+    set_half,
     say_wrapped,
 )
 from sallow.environment import Environment
@@ -43,20 +44,19 @@ def add(arguments: argparse.Namespace, environment: Environment) -> None:
             place = _common_place(all_trees(book))
     given = {name: value for name in _OPTIONS if (value := getattr(arguments, name)) is not None}
     name = arguments.name
-    if not (name and "crop" in given):
-        from sallow.commands._trees_ask import ask_tree
+    from sallow.commands._trees_ask import ask_half, ask_tree, half_is_open
 
+    if not (name and "crop" in given):
         try:
             name, given = ask_tree(environment, name, given, place)
         except Interrupted:
             if environment.terminal:
                 raise
-            raise BadInput(
-                "a new tree needs a name and a crop, and the answers ended too soon; nothing was written. "
-                'For example: sallow trees add "Barrel lemon" --crop lemon'
-            ) from None
+            raise BadInput(_needs(name)) from None
+    elif environment.terminal and half_is_open(given, place) and (half := ask_half(environment)):
+        given["hemisphere"] = half
     cells = _cells(given, environment, place.get("hemisphere", ""))
-    inherited = {} if any(part in cells for part in _PLACE) else place
+    inherited = _inherited(cells, place)
     tree = checked_tree(Tree(**{"name": name, **inherited, **cells}))
     with open_book(path, create=True) as book:
         add_tree(book, tree, environment.today)
@@ -65,6 +65,23 @@ def add(arguments: argparse.Namespace, environment: Environment) -> None:
         say_wrapped(environment, fact, "  ")
     if inherited:
         environment.say("  (place taken from the other trees; 'sallow trees edit' changes it)")
+    if not tree.hemisphere:
+        say_wrapped(environment, f"  (to have it in the round, say where it stands: {set_half(tree.name)})")
+
+
+def _needs(name: str) -> str:
+    from sallow.trees.words import plain
+
+    return (
+        "a new tree needs a name and a crop, and the answers ended too soon; nothing was written. Type for "
+        f'example: sallow trees add "{plain(name) or "Barrel lemon"}" --crop lemon --grown pot --hemisphere south'
+    )
+
+
+def _inherited(cells: Mapping[str, Any], place: Mapping[str, Any]) -> dict[str, Any]:
+    """The place of the other trees; only what they lack themselves may be told anew beside it."""
+    told = [part for part in _PLACE if part in cells]
+    return {} if any(place.get(part) for part in told) else {k: v for k, v in place.items() if k not in told}
 
 
 _OPTIONS = ("crop", *_TEXTS, "planted", "canopy", "trunk", "latitude", "emitters")

@@ -86,6 +86,11 @@ def say_when(event: Event) -> str:
     return say_date(event.when, event.precision)
 
 
+def say_place(tree: Tree) -> str:
+    """Where the tree stands: 'in a pot'; said too when the book does not know."""
+    return _GROWN.get(tree.grown, "pot or ground not noted")
+
+
 def tree_facts(tree: Tree, crop_names: Mapping[str, str], climates: Mapping[str, str]) -> list[str]:
     """What the book says of a tree, in one to three lines."""
     kind = crop_names.get(tree.crop, tree.crop)
