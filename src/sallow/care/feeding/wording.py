@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from datetime import date
 
 from sallow.care.feeding import measures
@@ -88,6 +89,12 @@ def _year_lines(plan: Plan, gross_kg: float, show: Show) -> list[str]:
 
 def _each_line(plan: Plan, each_kg: float, show: Show) -> str:
     times = "in one feeding" if plan.parts == 1 else f"in {plan.parts} feedings over a whole season"
+    if each_kg * 1000 < measures.PINCH_G:
+        most = math.ceil(each_kg * 1000) / 1000
+        return (
+            f"Given {times}: less than {measures.weight(most, show)} of nitrogen each time, too little to weigh by "
+            "itself; go by the weight of the product."
+        )
     return f"Given {times}: {measures.weight(each_kg, show)} of nitrogen each time."
 
 

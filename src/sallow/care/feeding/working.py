@@ -86,7 +86,7 @@ def _bag(plan: Plan) -> list[str]:
             f"share at work in the first year: {share:.2f}, middle of the range ({helping.share.say})"
         )
     low, high = helping.cups
-    counts = dict.fromkeys((f"{low:.1f}", f"{high:.1f}"))
+    counts = dict.fromkeys((f"{low:.2g}", f"{high:.2g}"))
     lines.append(f"cups: {_kg(helping.kilograms)} / weight of a cup = {' to '.join(counts)}")
     if plan.salt is not None:
         lines.append(
@@ -104,7 +104,7 @@ def _ground(plan: Plan) -> list[str]:
             f"ring: 3.1416 x ({ring.outer_m:.2f} x {ring.outer_m:.2f} - {ring.inner_m:.2f} x "
             f"{ring.inner_m:.2f}) m = {ring.area_m2:.1f} m2 ({units.m2_to_sqft(ring.area_m2):.0f} sq ft)"
         )
-    if plan.water_l is not None and plan.area_m2 is not None:
+    if plan.water_l is not None and plan.area_m2 is not None and plan.pot_m is None:
         lines.append(
             f"water: {plan.water_l / plan.area_m2:.0f} mm over {plan.area_m2:.1f} m2 = {plan.water_l:.0f} L"
         )
