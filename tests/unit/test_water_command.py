@@ -225,3 +225,9 @@ def test_a_bare_tree_on_a_full_store_is_not_called_thirsty():
     found = data(*words, "--gets", "0L", "--soil", "loam")
     assert found["finding"]["water_balance"] is None
     assert "No verdict on a single week" in run(*words, "--gets", "0L", "--soil", "loam")[1]
+
+
+def test_guided_letters_are_those_of_a_look():
+    status, out, _ = run(typed="lemon\n1\nb\n2\nb\n1\nn\n3 m\nstop\n")
+    assert status == 130 and "b back to the question before" in " ".join(out.split())
+    assert out.count("Where does it stand?") == 3

@@ -14,8 +14,8 @@ from sallow.commands._trees_shared import (
     document,
     join_names,
     say_hanging,
-    set_half,
     say_wrapped,
+    set_half,
 )
 from sallow.environment import Environment
 from sallow.errors import BadInput, Interrupted
