@@ -1,6 +1,7 @@
 """Where the program starts: answers ``--version`` at once and loads the rest only when it is wanted."""
 
 import sys
+
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import NoReturn
