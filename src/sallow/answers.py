@@ -144,8 +144,8 @@ class _Reader:
 
     def sign(self, path: tuple[str | int, ...], key: str, tree: bool) -> Sign | None:
         sign = self.knowledge.signs.get(key)
-        known = [name for name, other in self.knowledge.signs.items() if other.of_symptom != tree]
         if sign is None:
+            known = [name for name, other in self.knowledge.signs.items() if other.of_symptom != tree]
             self.document.complain(
                 path,
                 "unknown-sign",
@@ -245,7 +245,7 @@ class _Reader:
             self.document.complain(
                 (*path, "when"), "date", f"{when} is after the day of the look ({day})", "an earlier day"
             )
-        return Event(kind.id, when, within, item.get("note", ""))
+        return Event(kind.id, when, within, item.get("note", ""), item.get("where", ""), item.get("product_known"))
 
     def tree_word(self, key: str, value: Any) -> Value:
         path = ("tree", key)

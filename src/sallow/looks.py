@@ -44,6 +44,8 @@ class Event:
     when: date | None = None
     within: str = ""
     note: str = ""
+    where: str = ""
+    product_known: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +131,10 @@ def _event_as_data(event: Event) -> dict[str, Any]:
         data["within"] = event.within
     if event.note:
         data["note"] = event.note
+    if event.where:
+        data["where"] = event.where
+    if event.product_known is not None:
+        data["product_known"] = event.product_known
     return data
 
 

@@ -62,7 +62,10 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
         from sallow.commands.lab_questions import ask_report
 
         case, notes = ask_report(arguments, environment, tables), ()
-    report = work_through(case, tables)
+    try:
+        report = work_through(case, tables)
+    except BadInput as error:
+        raise BadInput(f"{arguments.csv}: {error}" if arguments.csv else str(error)) from None
     if arguments.format == "json":
         environment.say(report_json(report, notes))
     else:

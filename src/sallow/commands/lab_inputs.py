@@ -107,12 +107,18 @@ def _lines(path: Path) -> list[list[str]]:
     first = text.partition("\n")[0]
     separator = ";" if first.count(";") > first.count(",") else "\t" if "\t" in first else ","
     try:
-        lines = [line for line in csv.reader(text.splitlines(), delimiter=separator) if any(map(str.strip, line))]
+        rows = csv.reader(text.splitlines(), delimiter=separator)
+        lines = [[_printable(cell) for cell in line] for line in rows if any(map(str.strip, line))]
     except csv.Error as error:
         raise BadInput(f"{path}: cannot be read as CSV ({error}).") from error
     if len(lines) < 2:
         raise BadInput(f"{path}: no figures; expected a line of column names, then figures.")
     return lines
+
+
+def _printable(cell: str) -> str:
+    """A cell without characters that could steer a terminal."""
+    return "".join(character for character in cell if character.isprintable())
 
 
 def _places(path: Path, header: Sequence[str], columns: Mapping[str, str]) -> dict[str, int]:

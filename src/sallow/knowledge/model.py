@@ -55,7 +55,7 @@ class Sign:
     kind: str
     ask: str
     answers: Mapping[str, Answer]
-    effort: float = 1.0
+    effort: float
     how_to_tell: str = ""
     core: int = 0
     opening: int = 0

@@ -19,7 +19,13 @@ MAXIMUM_NODES = 60_000
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _NUMBER = re.compile(r"[-+]?(\d{1,15})(\.\d{1,12})?$")
 _TAGS = ("tag:yaml.org,2002:str", "tag:yaml.org,2002:seq", "tag:yaml.org,2002:map")
-_PLAIN_TAGS = ("bool", "int", "float", "null", "timestamp", "merge", "value")
+_PLAIN_TAGS = tuple(
+    f"tag:yaml.org,2002:{name}" for name in ("bool", "int", "float", "null", "timestamp", "merge", "value")
+)
+_TOO_DEEP = ("too-deep", "the file is nested too deeply or has too many parts", "plain entries")
+# More brackets or a deeper indent than this could nest deeper than the reader below can stand.
+MAXIMUM_BRACKETS = 2_000
+_INDENTED = re.compile(r"^[ \t?-]{100}", re.MULTILINE)
 # C0 and C1 controls, bidirectional overrides and isolates, line separators: text that could steer a terminal.
 _UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069\u2028\u2029\ufeff]")
 
@@ -69,7 +75,10 @@ def read_yaml(text: str, file: str) -> Document:
         problem = " ".join(str(error.problem or error.context or "not readable as YAML").split())
         document.complaints.append(Complaint(file, line, column, "not-yaml", _printable(problem), "plain YAML"))
         return document
-    except (yaml.YAMLError, RecursionError, ValueError) as error:
+    except RecursionError:
+        document.complain((), *_TOO_DEEP)
+        return document
+    except (yaml.YAMLError, ValueError) as error:
         document.complain((), "not-yaml", _printable(" ".join(str(error).split())), "plain YAML text in UTF-8")
         return document
     if node is None:
@@ -81,23 +90,9 @@ def read_yaml(text: str, file: str) -> Document:
 
 
 def _compose(text: str, document: Document) -> yaml.Node | None:
-    """The node tree, unless the event stream shows aliases or depth that could blow it up."""
-    depth = 0
-    for nodes, event in enumerate(yaml.parse(text, Loader=_LOADER)):
-        mark = event.start_mark
-        here = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
-            document.places[()] = here
-            document.complain((), "alias", "anchors and aliases (& and *) are not used here", "the value written out")
-            return None
-        if isinstance(event, yaml.CollectionStartEvent):
-            depth += 1
-        elif isinstance(event, yaml.CollectionEndEvent):
-            depth -= 1
-        if depth > MAXIMUM_DEPTH or nodes > MAXIMUM_NODES:
-            document.places[()] = here
-            document.complain((), "too-deep", "the file is nested too deeply or has too many parts", "plain entries")
-            return None
+    """The node tree, unless the text holds aliases, depth or numbers of parts that could blow it up."""
+    if _to_be_watched(text) and not _harmless(text, document):
+        return None
     loader = _LOADER(text)
     try:
         node: yaml.Node | None = loader.get_single_node()
@@ -106,14 +101,51 @@ def _compose(text: str, document: Document) -> yaml.Node | None:
     return node
 
 
+def _to_be_watched(text: str) -> bool:
+    """Whether a text could hold aliases, or nest deeply; most texts cannot, and are spared being read twice."""
+    return (
+        "&" in text
+        or "*" in text
+        or text.count("[") + text.count("{") > MAXIMUM_BRACKETS
+        or _INDENTED.search(text) is not None
+    )
+
+
+def _harmless(text: str, document: Document) -> bool:
+    """Walk the events without building anything; complains of the first alias and of too many levels or parts."""
+    depth = 0
+    for nodes, event in enumerate(yaml.parse(text, Loader=_LOADER)):
+        mark = event.start_mark
+        here = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
+            document.places[()] = here
+            document.complain((), "alias", "anchors and aliases (& and *) are not used here", "the value written out")
+            return False
+        if isinstance(event, yaml.CollectionStartEvent):
+            depth += 1
+        elif isinstance(event, yaml.CollectionEndEvent):
+            depth -= 1
+        if depth > MAXIMUM_DEPTH or nodes > MAXIMUM_NODES:
+            document.places[()] = here
+            document.complain((), *_TOO_DEEP)
+            return False
+    return True
+
+
 class _Builder:
     def __init__(self, document: Document) -> None:
         self.document = document
+        self.nodes = 0
 
     def build(self, node: yaml.Node, path: Path, depth: int) -> Any:
         mark = node.start_mark
         self.document.places[path] = (mark.line + 1, mark.column + 1)
-        if node.tag not in _TAGS and not node.tag.startswith(tuple(f"tag:yaml.org,2002:{t}" for t in _PLAIN_TAGS)):
+        self.nodes += 1
+        if depth > MAXIMUM_DEPTH or self.nodes > MAXIMUM_NODES:
+            if not any(complaint.code == _TOO_DEEP[0] for complaint in self.document.complaints):
+                self.document.complain(path, *_TOO_DEEP)
+            return None
+        if node.tag not in _TAGS and not node.tag.startswith(_PLAIN_TAGS):
             self.document.complain(
                 path,
                 "tag",

@@ -36,7 +36,7 @@ def readable(build: Callable[P, T]) -> Callable[P, T]:
     def build_or_tell(*cells: P.args, **more: P.kwargs) -> T:
         try:
             return build(*cells, **more)
-        except (ValueError, TypeError, KeyError) as fault:
+        except (ValueError, TypeError, KeyError, IndexError) as fault:
             raise BookError(f"a line of the book cannot be read ({fault}). {RECOVER}") from fault
 
     return build_or_tell

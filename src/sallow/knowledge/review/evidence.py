@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from sallow.knowledge.conditions import CONTEXT, All, Any_, Condition, Finds, Not, Some, Test
 from sallow.knowledge.model import WEIGHTS, Cause
 from sallow.knowledge.review.subject import Subject
-from sallow.reasoning.apart import NOTEWORTHY, Tables, cause_tables, told_apart
+from sallow.reasoning.apart import NOTEWORTHY, Tables, tables_of, told_apart
 from sallow.reasoning.compile import Component, compiler_for, variables_of
 
 WEAK_MARKS = {"memory": "from memory", "judgement": "our own judgement"}
@@ -105,12 +105,12 @@ def _own_context(subject: Subject, cause: Cause) -> dict[str, str]:
 
 
 def _weights(subject: Subject, cause: Cause) -> dict[str, dict[str, float]]:
-    compiler = compiler_for(subject.knowledge, _own_context(subject, cause))
-    for component in compiler.components(cause):
+    components = compiler_for(subject.knowledge, _own_context(subject, cause)).components(cause)
+    for component in components:
         shift = _shift(component)
         if shift <= -NOTEWORTHY:
             _say_shift(subject, cause, component, shift)
-    return cause_tables(subject.knowledge, cause, _own_context(subject, cause))
+    return tables_of(components)
 
 
 def _shift(component: Component) -> float:
