@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from math import log10
 
 from sallow.knowledge.model import Cause, Knowledge
-from sallow.reasoning.compile import compiler_for
+from sallow.reasoning.compile import Component, compiler_for
 from sallow.reasoning.diagram import leaf_ratios, sweep
 
 # Two causes count as told apart by a question from this many decibans on.
@@ -16,8 +16,13 @@ Tables = Mapping[str, Mapping[str, float]]
 
 def cause_tables(knowledge: Knowledge, cause: Cause, context: Mapping[str, str]) -> dict[str, dict[str, float]]:
     """For each variable a cause speaks of, the likelihood ratio of each value with nothing else known."""
+    return tables_of(compiler_for(knowledge, context).stored_or_compiled(cause))
+
+
+def tables_of(components: Iterable[Component]) -> dict[str, dict[str, float]]:
+    """The same from compiled evidence."""
     tables: dict[str, dict[str, float]] = {}
-    for component in compiler_for(knowledge, context).stored_or_compiled(cause):
+    for component in components:
         swept = sweep(component.diagram, component.base)
         ratios = leaf_ratios(component.weights, component.prior, 1.0)
         for number, name in enumerate(component.diagram.variables):

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import log10
+from operator import mul
 
 # A residual condition: True, False, a literal ("v", variable, values, positive), or ("&"/"|", parts).
 Residual = bool | tuple[object, ...]
@@ -251,6 +252,7 @@ def _raised(leaves: Sequence[float], masses: Masses, ratios: list[float]) -> lis
 
 def leaf_ratios(weights: Sequence[float], masses: Masses, discount: float) -> tuple[float, ...]:
     """The likelihood ratio P(cell | cause) / P0(cell) of each leaf at a discount; the table sums to 1."""
-    raw = [10 ** (discount * decibans / 10) for decibans in weights]
-    total = sum(ratio * mass for ratio, mass in zip(raw, masses, strict=True))
-    return tuple(ratio / total for ratio in raw)
+    power = discount / 10
+    raw = [10 ** (power * decibans) for decibans in weights]
+    total = sum(map(mul, raw, masses))
+    return tuple([ratio / total for ratio in raw])

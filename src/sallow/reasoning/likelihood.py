@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import log2
-from typing import TypeVar
+from operator import mul
+from typing import NamedTuple, TypeVar
 
 from sallow.reasoning.compile import Base, Component, Variable
 from sallow.reasoning.diagram import Diagram, leaf_ratios
@@ -17,28 +18,26 @@ from sallow.reasoning.facts import OVERLOOKED, Facts
 
 # Remembered entries of each kind; beyond this the memory begins anew (a long run stays in constant memory).
 MOST_REMEMBERED = 60_000
-MOST_DISCOUNTS = 8
+MOST_DISCOUNTS = 16
 Known = tuple[str | None, ...]
 Weights = Sequence[Sequence[float]]
 _Key = TypeVar("_Key")
 _Value = TypeVar("_Value")
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(NamedTuple):
     """P(value | cause, what is known) / P0(value) for each value of one variable, and the sum of P0 * r * log2 r."""
 
     ratios: tuple[float, ...]
     inner: float
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """Where a variable stands: candidate, component number, place in the component's diagram."""
 
     candidate: int
     number: int
-    index: int
+    spot: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,12 +64,16 @@ class Likelihoods:
         for number, (candidate, component) in enumerate(self.components):
             for index, name in enumerate(component.diagram.variables):
                 self.places[component.of_symptom].setdefault(name, []).append(Place(candidate, number, index))
+        # Components that join several variables; the others are looked up by variable and value.
+        self.joint = [len(component.diagram.variables) > 1 for _, component in self.components]
         self.odd = {name: table_of(base.variables[name], ratios) for name, ratios in odd.items()}
-        self.most_remembered = MOST_REMEMBERED
+        self.most_remembered = max(MOST_REMEMBERED, 4 * len(self.components))
+        self._leaf_of: dict[int, tuple[int, ...]] = {}
         self._leaves: dict[tuple[int, int], tuple[float, ...]] = {}
         self._ratios: dict[tuple[int, int, Known], float] = {}
         self._tables: dict[tuple[int, int, Known | None], tuple[Table, ...]] = {}
         self._spoken: dict[int, dict[tuple[bool, str], Spoken]] = {}
+        self._alone: dict[tuple[int, bool, str, str], tuple[tuple[int, float], ...]] = {}
 
     def discount(self, answers: int) -> float:
         """lambda(n) = 1 / (1 + rho * (n - 1)) for n informative answers."""
@@ -100,12 +103,28 @@ class Likelihoods:
 
     def tables(self, number: int, known: Known | None, answers: int) -> tuple[Table, ...]:
         """For each variable of a component what each of its values would say, given what is known (None: nothing)."""
+        component = self.components[number][1]
+        if known is None and len(component.diagram.variables) == 1 and component.diagram.nodes:
+            return (self._single(number, component, answers),)
         key = (number, answers, known)
         found = self._tables.get(key)
         if found is None:
-            found = self._work_out(self.components[number][1], number, known, answers)
+            found = self._work_out(component, number, known, answers)
             self._remember(self._tables, key, found)
         return found
+
+    def _single(self, number: int, component: Component, answers: int) -> Table:
+        """The table of a component of one variable of which nothing is known: the ratios of its leaves."""
+        leaf_of = self._leaf_of.get(number)
+        if leaf_of is None:
+            diagram = component.diagram
+            ((_, children),) = diagram.nodes
+            classes = diagram.classes[0]
+            leaf_of = tuple([children[classes[value]] for value in self.base.variables[diagram.variables[0]].base])
+            self._leaf_of[number] = leaf_of
+        leaves = leaf_ratios(component.weights, component.prior, self.discount(answers))
+        inner = sum(map(mul, map(mul, component.prior, leaves), map(log2, leaves)))
+        return Table(tuple([leaves[leaf] for leaf in leaf_of]), inner)
 
     def weights(self, component: Component, known: Known | None) -> Weights:
         """The probability of each class of each variable, given what is known."""
@@ -133,7 +152,7 @@ class Likelihoods:
 
     def remembered(self) -> int:
         """How many results about single components are remembered."""
-        return len(self._leaves) + len(self._ratios) + len(self._tables)
+        return len(self._leaves) + len(self._ratios) + len(self._tables) + len(self._alone)
 
     def _remember(self, memory: dict[_Key, _Value], key: _Key, value: _Value) -> None:
         if len(memory) >= self.most_remembered:
@@ -142,29 +161,41 @@ class Likelihoods:
 
     # -- all candidates ---------------------------------------------------------------------------------------
 
-    def touched(self, of_symptom: bool, names: Iterable[str]) -> dict[int, None]:
-        """The numbers of the components that read any of these variables, in order."""
-        places = self.places[of_symptom]
-        return dict.fromkeys(sorted({place.number for name in names for place in places.get(name, ())}))
+    def touched(self, of_symptom: bool, names: Iterable[str]) -> list[int]:
+        """The numbers of the components that join one of these variables with others, in order."""
+        places, joint = self.places[of_symptom], self.joint
+        return sorted({place.number for name in names for place in places.get(name, ()) if joint[place.number]})
+
+    def alone(self, of_symptom: bool, name: str, value: str, answers: int) -> tuple[tuple[int, float], ...]:
+        """The candidates that weigh a variable by itself, each with its likelihood ratio for a value."""
+        key = (answers, of_symptom, name, value)
+        found = self._alone.get(key)
+        if found is None:
+            places = self.places[of_symptom].get(name, ())
+            found = tuple(
+                [(p.candidate, self.ratio(p.number, (value,), answers)) for p in places if not self.joint[p.number]]
+            )
+            self._remember(self._alone, key, found)
+        return found
 
     def spoken(self, of_symptom: bool, name: str, known: Mapping[int, Known], answers: int) -> Spoken:
         """What every candidate says of a variable, given what is known of the touched components."""
-        places = self.places[of_symptom].get(name, ())
-        if any(place.number in known for place in places):
-            return self._gather(of_symptom, name, known, answers)
-        if answers not in self._spoken:
+        remembered = self._spoken.get(answers)
+        if remembered is None:
             if len(self._spoken) >= MOST_DISCOUNTS:
-                self._spoken.clear()
-            self._spoken[answers] = {}
-        remembered = self._spoken[answers]
+                del self._spoken[next(iter(self._spoken))]
+            remembered = self._spoken[answers] = {}
         key = (of_symptom, name)
-        if key not in remembered:
-            remembered[key] = self._gather(of_symptom, name, known, answers)
-        return remembered[key]
-
-    def _gather(self, of_symptom: bool, name: str, known: Mapping[int, Known], answers: int) -> Spoken:
+        untouched = remembered.get(key)
+        if untouched is None:
+            untouched = remembered[key] = self._gather(of_symptom, name, answers)
         places = self.places[of_symptom].get(name, ())
-        tables = [self.tables(p.number, known.get(p.number), answers)[p.index] for p in places]
+        touched = [(row, place) for row, place in enumerate(places) if place.number in known]
+        return self._patched(untouched, touched, known, answers) if touched else untouched
+
+    def _gather(self, of_symptom: bool, name: str, answers: int) -> Spoken:
+        places = self.places[of_symptom].get(name, ())
+        tables = [self.tables(place.number, None, answers)[place.spot] for place in places]
         speakers = [place.candidate for place in places]
         if of_symptom and name in self.odd:
             tables.append(self.odd[name])
@@ -175,6 +206,18 @@ class Likelihoods:
             tuple(zip(*(table.ratios for table in tables), strict=True)),
             tuple(table.inner for table in tables),
         )
+
+    def _patched(
+        self, untouched: Spoken, touched: Sequence[tuple[int, Place]], known: Mapping[int, Known], answers: int
+    ) -> Spoken:
+        """What the candidates say, with what is known of some components taken into account."""
+        columns, inner = [list(column) for column in untouched.columns], list(untouched.inner)
+        for row, place in touched:
+            table = self.tables(place.number, known[place.number], answers)[place.spot]
+            inner[row] = table.inner
+            for column, ratio in zip(columns, table.ratios, strict=True):
+                column[row] = ratio
+        return Spoken(untouched.speakers, untouched.among, tuple(map(tuple, columns)), tuple(inner))
 
 
 def discount(answers: int, rho: float) -> float:

@@ -140,21 +140,35 @@ class Scales:
     # -- likelihood ratios ------------------------------------------------------------------------------------
 
     def touched(self, facts: Facts, symptom: int | None, pseudo: Mapping[str, str]) -> dict[int, Known]:
-        """What is known of each component that anything is known of, seen from a symptom or from the tree."""
+        """What is known of each component that joins a known variable with others, as seen from a symptom or from
+        the tree."""
         own = facts.symptoms[symptom] if symptom is not None else ()
         numbers = self.likelihoods.touched(symptom is not None, {*facts.tree, *pseudo, *own})
+        if not numbers:
+            return {}
         value = known_values(facts, symptom, pseudo).get
         components = self.likelihoods.components
         return {number: tuple(map(value, components[number][1].diagram.variables)) for number in numbers}
+
+    def _weighed_in(
+        self, ratios: list[float], facts: Facts, symptom: int | None, pseudo: Mapping[str, str], answers: int
+    ) -> None:
+        """Multiply the likelihood ratios of what is known of the tree (or of a symptom) into those of the causes."""
+        likelihoods = self.likelihoods
+        values = {**facts.tree, **pseudo} if symptom is None else facts.symptoms[symptom]
+        for name in sorted(values):
+            for cause, ratio in likelihoods.alone(symptom is not None, name, values[name], answers):
+                ratios[cause] *= ratio
+        for number, known in self.touched(facts, symptom, pseudo).items():
+            cause = likelihoods.components[number][0]
+            if ratios[cause]:
+                ratios[cause] *= likelihoods.ratio(number, known, answers)
 
     def _tree_ratios(
         self, facts: Facts, pseudo: Mapping[str, str], answers: int, out: Mapping[str, object]
     ) -> tuple[float, ...]:
         ratios = [0.0 if cause in out else 1.0 for cause in self.causes[:-1]]
-        for number, known in self.touched(facts, None, pseudo).items():
-            cause = self.likelihoods.components[number][0]
-            if ratios[cause]:
-                ratios[cause] *= self.likelihoods.ratio(number, known, answers)
+        self._weighed_in(ratios, facts, None, pseudo, answers)
         return (*ratios, 1.0)
 
     def _symptom_ratios(
@@ -165,10 +179,7 @@ class Scales:
             0.0 if cause in out else candidate.part_ratio[part]
             for cause, candidate in zip(self.causes, self.base.candidates, strict=False)
         ]
-        for number, known in self.touched(facts, symptom, pseudo).items():
-            cause = self.likelihoods.components[number][0]
-            if ratios[cause]:
-                ratios[cause] *= self.likelihoods.ratio(number, known, answers)
+        self._weighed_in(ratios, facts, symptom, pseudo, answers)
         return (*ratios, self.else_ratio(facts, symptom))
 
     def else_ratio(self, facts: Facts, symptom: int) -> float:
