@@ -23,9 +23,15 @@ def knowledge() -> Knowledge:
     return load([shipped_folder("knowledge")], with_cases=True)
 
 
+@pytest.fixture(scope="session")
+def compiled_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where compiled knowledge is kept, shared by all tests so that it is made once."""
+    return tmp_path_factory.mktemp("compiled")
+
+
 @pytest.fixture
-def surroundings(tmp_path: Path) -> Callable[..., Environment]:
-    """Makes an environment with typed input, no colour, 80 columns, a fixed day and empty folders."""
+def surroundings(tmp_path: Path, compiled_folder: Path) -> Callable[..., Environment]:
+    """Makes an environment with typed input, no colour, 80 columns, a fixed day and an empty data folder."""
 
     def make(typed: str = "", width: int = 80, today: date = TODAY) -> Environment:
         return Environment(
@@ -35,7 +41,7 @@ def surroundings(tmp_path: Path) -> Callable[..., Environment]:
             today=today,
             width=width,
             data_folder=tmp_path / "data",
-            cache_folder=tmp_path / "cache",
+            cache_folder=compiled_folder,
             user_knowledge=None,
         )
 

@@ -119,14 +119,18 @@ def offending(line: str, complaint: Complaint) -> tuple[int, int]:
     """Where in its line the offending text begins, and how long it is: the words the message quotes if they stand
     there, else the word at the place of the complaint."""
     start = complaint.column - 1
-    for quoted in _QUOTED.findall(complaint.message):
+    quoted = [words for words in _QUOTED.findall(complaint.message) if words]
+    for words in quoted:
+        if line.startswith(words, start):
+            return start, len(words)
+    for words in quoted:
         # The place of a map's value is told; the fault may be the key right before it.
-        before = line.rfind(quoted, 0, start)
-        if quoted and before >= 0 and line[before + len(quoted) : start].strip() == ":":
-            return before, len(quoted)
-        found = line.find(quoted, start)
-        if quoted and found >= 0:
-            return found, len(quoted)
+        before = line.rfind(words, 0, start)
+        if before >= 0 and line[before + len(words) : start].strip() == ":":
+            return before, len(words)
+        found = line.find(words, start)
+        if found >= 0:
+            return found, len(words)
     match = _WORD.match(line, start)
     return start, max(len(match.group()) if match else 1, 1)
 

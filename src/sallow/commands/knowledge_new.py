@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection
 from pathlib import Path
 
 from sallow.commands.knowledge_templates import TEMPLATES, Answers, Asked
@@ -15,7 +15,7 @@ from sallow.interview.keep import write_atomically
 from sallow.knowledge.access import folders_for
 from sallow.knowledge.conditions import nearest
 from sallow.knowledge.gather import Gathered
-from sallow.knowledge.load import load_linked
+from sallow.knowledge.load import load, load_linked
 from sallow.knowledge.locate import shipped_folder
 from sallow.knowledge.model import Knowledge
 from sallow.knowledge.yaml_reader import unsafe_characters
@@ -44,11 +44,12 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     """Ask, write the file, and say what to do next."""
     folder = target_folder(arguments.into, environment)
     extra = [arguments.into] if arguments.into and folder.is_dir() and any(folder.rglob("*.yaml")) else []
-    found, knowledge = load_linked(folders_for(environment, extra), with_cases=True)
     if arguments.like:
+        found, _ = load_linked(folders_for(environment, extra))
         path, text = copied(arguments.kind, arguments.like, found, folder)
     else:
-        path, text = asked(arguments.kind, knowledge, found, folder, environment)
+        knowledge = load(folders_for(environment, extra), with_cases=True)
+        path, text = asked(arguments.kind, knowledge, folder, environment)
     if path.exists():
         raise BadInput(f"{path} is there already; nothing was changed. Remove it or give another id.")
     write_atomically(path, text)
@@ -87,11 +88,11 @@ def copied(kind: str, identifier: str, found: Gathered, folder: Path) -> tuple[P
     return folder / FOLDER[kind] / f"{identifier}.yaml", head + body
 
 
-def asked(kind: str, knowledge: Knowledge, found: Gathered, folder: Path, environment: Environment) -> tuple[Path, str]:
+def asked(kind: str, knowledge: Knowledge, folder: Path, environment: Environment) -> tuple[Path, str]:
     """The path and text of a new entry made from a person's answers."""
     environment.say(f"A new {kind}. A few questions; everything can be changed in the file afterwards.")
     questions, write = TEMPLATES[kind]
-    taken = found.of(kind)
+    taken = ids_of(kind, knowledge)
 
     def ask(asker: NumberedQuestions) -> dict[str, str]:
         words = f"A short id for the {kind}: small letters and underscores"
@@ -105,6 +106,14 @@ def asked(kind: str, knowledge: Knowledge, found: Gathered, folder: Path, enviro
     return path, schema_line(kind) + write(Answers(answers), knowledge)
 
 
+def ids_of(kind: str, knowledge: Knowledge) -> Collection[str]:
+    """The ids that are taken."""
+    if kind == "case":
+        return {case.id for case in knowledge.cases}
+    known: Collection[str] = getattr(knowledge, f"{kind}s")
+    return known
+
+
 def schema_line(kind: str) -> str:
     """The first line that tells editors which schema the file answers to."""
     from sallow.knowledge.load import SCHEMA_FOLDER
@@ -113,7 +122,7 @@ def schema_line(kind: str) -> str:
     return f"# yaml-language-server: $schema={schema.as_uri()}\n"
 
 
-def new_id(kind: str, taken: Mapping[str, object]) -> Callable[[str], str]:
+def new_id(kind: str, taken: Collection[str]) -> Callable[[str], str]:
     """A reader of ids that refuses what is no id, or is taken already."""
 
     def read(text: str) -> str:

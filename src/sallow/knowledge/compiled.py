@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -63,9 +62,17 @@ def content_of(folders: Sequence[Path], with_cases: bool) -> str:
     parts = []
     for folder in folders:
         for _, path in knowledge_files(folder, with_cases):
-            parts.append((str(path), _digest(path.read_bytes())))
-    parts += [(path.name, _digest(path.read_bytes())) for path in code_files()]
+            parts.append((str(path), _digest(_bytes(path))))
+    parts += [(path.name, _digest(_bytes(path))) for path in code_files()]
     return _digest(repr(parts).encode())
+
+
+def _bytes(path: Path) -> bytes:
+    # A file that cannot be read is told of when the knowledge is loaded.
+    try:
+        return path.read_bytes()
+    except OSError:
+        return b""
 
 
 def _stat(path: Path) -> tuple[str, int, int]:
@@ -112,9 +119,10 @@ def open_compiled(
             return knowledge
     knowledge = load()
     head = {"format": FORMAT, "stamp": stamp, "content": content}
-    stored = stored_lines()(knowledge)
-    _write(path, encoded(knowledge, head, stored, with_cases))
-    return replace(knowledge, stored=stored_reader(stored))
+    made = encoded(knowledge, head, stored_lines()(knowledge), with_cases)
+    _write(path, made)
+    # What was just written is read back, so that the first start sees just what later ones see.
+    return decoded([json.loads(made[0]), *made[1:]], stored_reader)
 
 
 def _read(path: Path) -> list[Any]:
@@ -123,7 +131,7 @@ def _read(path: Path) -> list[Any]:
         text = path.read_text(encoding="utf-8")
         head, *lines = text.split("\n")
         header = json.loads(head)
-    except (OSError, ValueError):
+    except (OSError, ValueError, RecursionError):
         return []
     if not isinstance(header, dict) or header.get("format") != FORMAT or lines[-1:] != ["end"]:
         return []
@@ -167,7 +175,7 @@ def _decoded(lines: Sequence[Any], stored_reader: StoredReader) -> Knowledge | N
     gc.disable()
     try:
         return decoded(lines, stored_reader)
-    except (ValueError, TypeError, KeyError, IndexError, AttributeError):
+    except (ValueError, TypeError, KeyError, IndexError, AttributeError, RecursionError):
         return None
     finally:
         gc.freeze()
