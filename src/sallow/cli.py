@@ -40,8 +40,8 @@ def build_parser(only: str | None = None) -> argparse.ArgumentParser:
     parser.add_argument("--traceback", action="store_true", help="show where a fault in sallow itself happened")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
     for name, summary in COMMANDS.items():
-        command = commands.add_parser(name, help=summary, description=summary[0].upper() + summary[1:] + ".")
         if only in (None, name):
+            command = commands.add_parser(name, help=summary, description=summary[0].upper() + summary[1:] + ".")
             import_module(f"sallow.commands.{name}").configure(command)
     return parser
 
@@ -64,7 +64,9 @@ def main(words: Sequence[str], environment: Environment) -> int:
         return ExitStatus.OK
     try:
         run = import_module(f"sallow.commands.{arguments.command}").run
-        return int(run(arguments, environment))
+        status = int(run(arguments, environment))
+        environment.stdout.flush()
+        return status
     except KnowledgeError as error:
         environment.complain(str(error))
         environment.complain("The knowledge files cannot be used as they are; nothing was half-loaded.")
@@ -80,6 +82,14 @@ def main(words: Sequence[str], environment: Environment) -> int:
         return ExitStatus.BAD_INPUT
     except BrokenPipeError:
         return _close_broken_pipe()
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        environment.complain(
+            f"sallow: {where}{error.strerror or error}. What is saved stays as it was; make room or choose another "
+            "place, and run it again."
+        )
+        _let_go_of(environment)
+        return ExitStatus.BAD_INPUT
     except Exception as fault:
         if arguments.traceback:
             raise
@@ -88,6 +98,15 @@ def main(words: Sequence[str], environment: Environment) -> int:
             "Run it again with 'sallow --traceback ...' and pass the text on to the developers."
         )
         return ExitStatus.BUG
+
+
+def _let_go_of(environment: Environment) -> None:
+    """Keep the interpreter's last flush from failing once more on an output that cannot be written."""
+    if environment.stdout is sys.stdout:
+        try:
+            sys.stdout.flush()
+        except OSError:
+            _close_broken_pipe()
 
 
 def _close_broken_pipe() -> int:

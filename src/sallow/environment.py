@@ -67,7 +67,7 @@ def from_process(variables: Mapping[str, str] | None = None) -> Environment:
         colours=_colours(variables, sys.stdout.isatty()),
         unicode=_can_carry(sys.stdout, "░▀–°"),
         terminal=terminal and variables.get("TERM") != "dumb",
-        data_folder=_folder(variables, "SALLOW_DATA", "XDG_DATA_HOME", base, ".local/share"),
+        data_folder=_folder(variables, "SALLOW_DATA", "XDG_DATA_HOME", base, ".local/share") or Path("sallow-data"),
         cache_folder=_folder(variables, "SALLOW_CACHE", "XDG_CACHE_HOME", base, ".cache"),
         user_knowledge=_folder(variables, "SALLOW_KNOWLEDGE", "XDG_CONFIG_HOME", base, ".config"),
     )
@@ -99,11 +99,9 @@ def _can_carry(stream: TextIO, sample: str) -> bool:
     return True
 
 
-def _folder(variables: Mapping[str, str], own: str, standard: str, home: Path | None, beneath: str) -> Path:
+def _folder(variables: Mapping[str, str], own: str, standard: str, home: Path | None, beneath: str) -> Path | None:
     if variables.get(own):
         return Path(variables[own])
     if variables.get(standard):
         return Path(variables[standard]) / "sallow"
-    if home is not None:
-        return home / beneath / "sallow"
-    return Path("sallow-data")
+    return home / beneath / "sallow" if home is not None else None
