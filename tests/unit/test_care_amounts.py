@@ -68,7 +68,7 @@ def test_the_years_nitrogen_in_both_systems():
     found = amount("nitrogen_for_year", LEMON, TABLES)
     assert "450 g (1 lb)" in found.lines[0]
     assert found.lacks == () and found.command == "sallow feed"
-    assert "ucipm_cit" in found.sources
+    assert "uc_cit_fert" in found.sources
     assert any("1 lb (454 g)" in line for line in found.working)
 
 

@@ -84,7 +84,7 @@ def test_the_next_look_asks_whether_feeding_helped_and_the_answer_weighs(desk: D
     text = " ".join(out.split())
     assert "Last look on 20 May 2026" in text and "Done since, by the notes: fed." in text
     assert text.index("After a light feed") < text.index("What seems to be going on")
-    assert "still standing after a day (from the tree book)" in text.lower()
+    assert "water still stands after a day (from the tree book)" in text.lower()
     assert desk.ok("trees", "show", "wall", today=later).count("came of it") == 1
 
 

@@ -35,7 +35,7 @@ def test_the_weather_answers_by_itself_and_says_so(desk: Desk) -> None:
     told = out[out.index("What you told") :]
     assert "When was the last frost that could reach the leaves? 11 May 2026 (from the weather file: " in told
     assert "How was the rain over the last month? Very wet for weeks (from the weather file: 150 mm" in told
-    assert "Is the ground cold? Cool (from the weather file: the air averaged" in told
+    assert "Is the soil cold? The soil is cool (from the weather file: the air averaged" in told
     # No day of the record reached 35 °C, so heat is longer ago; a person need not be asked.
     assert "last spell of extreme heat? Longer ago, or never (from the weather file, which has none)" in told
 
@@ -87,9 +87,9 @@ def test_laboratory_and_water_results_go_into_a_look(desk: Desk) -> None:
         "--caught", "60", "61", "12", "60", "--save-answers", water,
     )  # fmt: skip
     out = desk.ok("look", "--answers", desk.file("a.yaml", PALE_TIPS), "--with", lab, "--with", water)
-    assert "Leaf analysis: nitrogen Low (from the leaf report of the laboratory)" in out
-    assert "Too little (from the water reckoning: about" in out
-    assert "One or more give little or nothing (from the emitter test: uniformity" in out
+    assert "Leaf analysis: nitrogen Nitrogen in the leaf is low (from the leaf report of the laboratory)" in out
+    assert "It gets too little water by the sum (from the water reckoning: about" in out
+    assert "One or more emitters give little or nothing (from the emitter test: uniformity" in out
 
 
 @pytest.mark.parametrize(

@@ -168,9 +168,9 @@ def test_new_writes_valid_commented_files_of_every_kind_that_fit_together(
 
 
 def test_new_refuses_an_id_that_is_taken_or_none_and_asks_again(surroundings: Surroundings, tmp_path: Path) -> None:
-    environment = surroundings("uc_boron\n../../x\nown_id\n")
+    environment = surroundings("uc_ipm_b\n../../x\nown_id\n")
     status, printed, complaints = run(environment, "new", "source", "--into", str(tmp_path / "mine"))
-    assert "There is a source 'uc_boron' already" in printed
+    assert "There is a source 'uc_ipm_b' already" in printed
     assert "An id is made of small letters" in printed
     assert status == 130 and "Stopped" in complaints
     assert not (tmp_path / "mine").exists()

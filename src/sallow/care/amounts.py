@@ -108,17 +108,16 @@ def spread_ring(known: Known, tables: Tables) -> Amount:
 def soak_depth(known: Known, tables: Tables) -> Amount:
     """How much water one deep soak under the canopy takes."""
     tree = tree_from(known)
-    area = _root_ground(tree)
-    if area is None:
-        wanted = "pot_diameter_m" if tree.grown_in == "pot" else "canopy_diameter_m"
-        return Amount(
-            lines=("Soak slowly, and dig after: the ground should be wet to 60 cm (2 ft).",),
-            **_asking(missing(known, wanted)),
-            command="sallow water",
-        )
     if tree.grown_in == "pot":
         lines = ("Water until it runs out of the holes below, wait, and water once more; empty the saucer.",)
         return Amount(lines=lines, command="sallow water", sources=("common_practice",))
+    area = _root_ground(tree)
+    if area is None:
+        return Amount(
+            lines=("Soak slowly, and dig after: the ground should be wet to 60 cm (2 ft).",),
+            **_asking(missing(known, "canopy_diameter_m")),
+            command="sallow water",
+        )
     texture = texture_from(known)
     litres = litres_to_wet(area, _SOAK_DEPTH_M, texture, tables)
     soil = (texture or "loam").replace("_", " ")
