@@ -18,7 +18,7 @@ from sallow.cli import build_parser
 from sallow.knowledge.review.codes import CODES
 
 ROOT = Path(__file__).parents[2]
-SCHEMAS = ROOT / "src" / "sallow" / "knowledge" / "schema"
+SCHEMAS = ROOT / "knowledge" / "schema"
 PAGES = (ROOT / "README.md", ROOT / "knowledge" / "README.md")
 BLOCK = re.compile(r"<!-- help:(?P<name>[a-z_ -]+) -->\n(?P<body>.*?)<!-- /help:(?P=name) -->", re.DOTALL)
 

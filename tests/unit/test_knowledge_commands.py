@@ -203,11 +203,11 @@ def test_text_typed_for_a_new_entry_is_never_yaml(surroundings: Surroundings, tm
 def test_show_tells_where_each_part_comes_from(surroundings: Surroundings, tmp_path: Path) -> None:
     status, printed, _ = run(surroundings(width=100), "show", "iron_shortage_lime")
     assert status == 0
-    assert "from knowledge/causes/iron_shortage_lime.yaml, line 1" in printed
+    assert "from knowledge/causes/iron_shortage_lime.yaml, line 2" in printed
     assert "weight: strong (10 decibans)" in printed and "[line " in printed and "source uc_sf_fe:" in printed
     run(surroundings(), "new", "cause", "--like", "iron_shortage_lime", "--into", str(tmp_path))
     status, printed, _ = run(surroundings(width=110), "show", "iron_shortage_lime", "--knowledge", str(tmp_path))
-    assert "replaces knowledge/causes/iron_shortage_lime.yaml, line 1" in " ".join(printed.split())
+    assert "replaces knowledge/causes/iron_shortage_lime.yaml, line 2" in " ".join(printed.split())
     status, _, complaints = run(surroundings(), "show", "iron_shortage_limy")
     assert status == 2 and "Did you mean 'iron_shortage_lime'?" in complaints
 

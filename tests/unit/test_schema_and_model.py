@@ -5,7 +5,6 @@ from __future__ import annotations
 import copy
 import json
 from dataclasses import MISSING, fields
-from pathlib import Path
 from random import Random
 from typing import Any
 
@@ -16,7 +15,7 @@ from sallow.knowledge import model as m
 from sallow.knowledge.files import FOLDERS, TOP_FILES, knowledge_files
 from sallow.knowledge.locate import shipped_folder
 from sallow.knowledge.pictures import Colour, Outline, Paint
-from sallow.knowledge.shape import SCHEMA_FOLDER, faults, schema
+from sallow.knowledge.shape import KEYWORDS, faults, schema
 from sallow.knowledge.sheet import Station
 from sallow.knowledge.tables import Table
 from sallow.knowledge.yaml_reader import read_yaml
@@ -53,6 +52,7 @@ AGREE: list[tuple[str, str, type, dict[str, str], set[str]]] = [
     ("look", "", Look, {"format": ""}, set()),
     ("look", "events", Event, {}, set()),
 ]
+SCHEMA_FOLDER = shipped_folder("knowledge") / "schema"
 KINDS = sorted({*FOLDERS.values(), *TOP_FILES.values()})
 
 
@@ -106,6 +106,24 @@ def test_there_is_a_schema_for_every_kind_of_file_and_no_other() -> None:
 
 
 # -- the small checker beside the library --------------------------------------------------------------------------
+
+
+def keywords(schema: Any) -> set[str]:
+    """Every keyword a schema uses."""
+    found = set(schema)
+    for key, value in schema.items():
+        if key == "properties":
+            found |= {word for each in value.values() for word in keywords(each)}
+        elif key == "anyOf":
+            found |= {word for each in value for word in keywords(each)}
+        elif isinstance(value, dict):
+            found |= keywords(value)
+    return found
+
+
+def test_the_small_checker_knows_every_keyword_the_schemas_use() -> None:
+    for kind in [*KINDS, "look"]:
+        assert keywords(schema(kind)) <= KEYWORDS, kind
 
 
 def shipped() -> list[tuple[str, str, Any]]:
@@ -163,6 +181,15 @@ def test_both_checkers_find_the_same_faults_in_spoiled_files() -> None:
     assert faulty > 250
 
 
+def test_both_checkers_find_the_same_faults_in_spoiled_pictures() -> None:
+    random = Random(13)
+    value = next(value for kind, _, value in shipped() if kind == "pictures")
+    value = {**value, "pictures": {"colour_pattern": value["pictures"]["colour_pattern"]}}
+    for _ in range(150):
+        own, library = found_by_both("pictures", spoiled(value, random))
+        assert own == library
+
+
 def test_both_checkers_find_the_same_faults_in_spoiled_looks() -> None:
     random = Random(12)
     look = {
@@ -177,5 +204,9 @@ def test_both_checkers_find_the_same_faults_in_spoiled_looks() -> None:
         assert own == library
 
 
-def test_the_schemas_lie_in_the_package_so_that_a_wheel_has_them() -> None:
-    assert SCHEMA_FOLDER.is_relative_to(Path(m.__file__).parent)
+def test_every_shipped_file_names_its_schema_in_its_first_line() -> None:
+    for kind, path in knowledge_files(shipped_folder("knowledge"), with_cases=True):
+        first = path.read_text(encoding="utf-8").split("\n", 1)[0]
+        named = first.removeprefix("# yaml-language-server: $schema=")
+        assert named != first, path
+        assert (path.parent / named).resolve() == (SCHEMA_FOLDER / f"{kind}.json").resolve(), path

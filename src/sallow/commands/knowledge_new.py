@@ -116,9 +116,7 @@ def ids_of(kind: str, knowledge: Knowledge) -> Collection[str]:
 
 def schema_line(kind: str) -> str:
     """The first line that tells editors which schema the file answers to."""
-    from sallow.knowledge.load import SCHEMA_FOLDER
-
-    schema = (SCHEMA_FOLDER / f"{SCHEMA[kind]}.json").resolve()
+    schema = (shipped_folder("knowledge") / "schema" / f"{SCHEMA[kind]}.json").resolve()
     return f"# yaml-language-server: $schema={schema.as_uri()}\n"
 
 

@@ -15,6 +15,7 @@ from typing import Any
 
 from sallow.knowledge import codec
 from sallow.knowledge.files import knowledge_files
+from sallow.knowledge.locate import shipped_folder
 from sallow.knowledge.model import Knowledge
 from sallow.knowledge.pictures import picture_book
 from sallow.knowledge.sheet import station_in, station_out
@@ -52,7 +53,7 @@ def code_files() -> list[Path]:
     reasoning = _CODE.parent / "reasoning"
     return [
         *sorted(_CODE.glob("*.py")),
-        *sorted((_CODE / "schema").glob("*.json")),
+        *sorted((shipped_folder("knowledge") / "schema").glob("*.json")),
         *(reasoning / f"{name}.py" for name in ("compile", "diagram", "stored")),
     ]
 

@@ -14,10 +14,10 @@ from sallow.knowledge.build import link
 from sallow.knowledge.files import knowledge_files, read_text
 from sallow.knowledge.gather import Gathered
 from sallow.knowledge.model import Knowledge
-from sallow.knowledge.shape import SCHEMA_FOLDER, ShapeFault, faults, schema, tell
+from sallow.knowledge.shape import ShapeFault, faults, schema, tell
 from sallow.knowledge.yaml_reader import Document, read_yaml
 
-__all__ = ["SCHEMA_FOLDER", "check_schema", "knowledge_files", "load", "read_folders", "read_text", "schema"]
+__all__ = ["check_schema", "knowledge_files", "load", "read_folders", "read_text", "schema"]
 
 
 def load(folders: Sequence[Path], with_cases: bool = False) -> Knowledge:

@@ -9,14 +9,14 @@ import json
 import re
 from collections.abc import Iterator, Mapping
 from functools import cache
-from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any, NamedTuple
+
+from sallow.knowledge.locate import shipped_folder
 
 if TYPE_CHECKING:
     from sallow.knowledge.yaml_reader import Document
 
 Path = tuple[str | int, ...]
-SCHEMA_FOLDER = FilePath(__file__).parent / "schema"
 
 
 class ShapeFault(NamedTuple):
@@ -36,6 +36,9 @@ def faults(value: Any, schema: Mapping[str, Any], path: Path = ()) -> Iterator[S
             yield ShapeFault(path, keyword, wanted, schema, value)
     if "anyOf" in schema and all(next(faults(value, option), None) for option in schema["anyOf"]):
         yield ShapeFault(path, "anyOf", schema["anyOf"], schema, value)
+    if "if" in schema:
+        holds = next(faults(value, schema["if"]), None) is None
+        yield from faults(value, schema.get("then" if holds else "else", {}), path)
     if isinstance(value, dict):
         yield from _map_faults(value, schema, path)
     elif isinstance(value, list) and "items" in schema:
@@ -81,6 +84,7 @@ _TYPES: dict[str, Any] = {
 _SIMPLE: dict[str, Any] = {
     "type": _is,
     "enum": lambda v, wanted: any(v == each and isinstance(v, bool) == isinstance(each, bool) for each in wanted),
+    "const": lambda v, wanted: v == wanted and isinstance(v, bool) == isinstance(wanted, bool),
     "pattern": lambda v, wanted: not isinstance(v, str) or re.search(wanted, v) is not None,
     "minLength": lambda v, least: not isinstance(v, str) or len(v) >= least,
     "maxLength": lambda v, most: not isinstance(v, str) or len(v) <= most,
@@ -91,12 +95,15 @@ _SIMPLE: dict[str, Any] = {
     "maximum": lambda v, most: not _number(v) or v <= most,
     "exclusiveMinimum": lambda v, least: not _number(v) or v > least,
 }
+_NESTED = ("anyOf", "if", "then", "else", "items", "properties", "additionalProperties", "propertyNames", "required")
+KEYWORDS = frozenset((*_SIMPLE, *_NESTED, "$schema", "title"))
 
 
 @cache
 def schema(kind: str) -> dict[str, Any]:
     """The JSON Schema of a kind of file."""
-    value: dict[str, Any] = json.loads((SCHEMA_FOLDER / f"{kind}.json").read_text(encoding="utf-8"))
+    path = shipped_folder("knowledge") / "schema" / f"{kind}.json"
+    value: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
     return value
 
 
