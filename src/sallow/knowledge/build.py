@@ -8,14 +8,13 @@ from types import MappingProxyType
 from typing import Any
 
 from sallow.knowledge import model as m
-from sallow.knowledge.conditions import All, Condition, Fault, nearest, parse_condition, parse_days
-from sallow.knowledge.gather import Documents, Gathered, gather, known_how_common, make_vocabulary
+from sallow.knowledge.conditions import nearest, parse_days
+from sallow.knowledge.gather import Documents, Gathered, gather, known_how_common
+from sallow.knowledge.linking import Linker
 from sallow.knowledge.pictures import build_pictures
 from sallow.knowledge.sheet import build_stations
 from sallow.knowledge.tables import Table, build_table
 from sallow.knowledge.yaml_reader import Document
-
-STAND_INS = {"common_practice": "common_practice", "judgement": "judgement", "from_memory": "memory"}
 
 
 def link(documents: Documents, version: str, overlays: Sequence[str]) -> tuple[Gathered, m.Knowledge]:
@@ -31,62 +30,7 @@ def link(documents: Documents, version: str, overlays: Sequence[str]) -> tuple[G
     return found, replace(_Builder(found).build(version, tuple(overlays)), pictures=pictures, stations=stations)
 
 
-class _Builder:
-    def __init__(self, found: Gathered) -> None:
-        self.found = found
-        self.off = found.off
-        self.signs_raw = found.of("sign")
-        self.causes_raw = found.of("cause")
-        self.findings_raw = found.of("finding")
-        self.checks_raw = found.of("check")
-        self.sources_raw = found.of("source")
-        self.cautions = found.of("caution")
-        self.vocabulary = make_vocabulary(found)
-
-    def condition(self, document: Document, path: tuple[str | int, ...], raw: Any) -> Condition:
-        if raw is None:
-            return All(())
-        faults: list[Fault] = []
-        condition = parse_condition(raw, self.vocabulary, faults)
-        for fault in faults:
-            document.complain((*path, *fault.path), fault.code, fault.message, fault.expected, fault.suggestion)
-        return condition
-
-    def refer(
-        self,
-        document: Document,
-        path: tuple[str | int, ...],
-        words: Sequence[str],
-        known: Mapping[str, Any],
-        what: str,
-    ) -> tuple[str, ...]:
-        for index, word in enumerate(words):
-            if word not in known:
-                document.complain(
-                    (*path, index),
-                    "unknown-" + what.replace(" ", "-"),
-                    f"there is no {what} '{word}'",
-                    f"a known {what}",
-                    nearest(word, known),
-                )
-        return tuple(words)
-
-    def sourced(
-        self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]
-    ) -> tuple[tuple[str, ...], str]:
-        source = self.refer(document, (*path, "source"), raw["source"], self.sources_raw, "source")
-        if "mark" in raw:
-            return source, str(raw["mark"])
-        stand_ins = [STAND_INS[key] for key in source if key in STAND_INS]
-        if len(stand_ins) == len(source) and stand_ins:
-            return source, stand_ins[0]
-        published = [key for key in source if key not in STAND_INS and key in self.sources_raw]
-        if all(self.sources_raw[key][2].get("second_hand") for key in published):
-            return source, "second_hand"
-        return source, "published"
-
-    # -- the entries ---------------------------------------------------------------------------------------------
-
+class _Builder(Linker):
     def build(self, version: str, overlays: tuple[str, ...]) -> m.Knowledge:
         found = self.found
         causes = {
@@ -126,10 +70,6 @@ class _Builder:
             )
             if key not in self.off and not (truth and truth <= self.off):
                 yield case
-
-    def on(self, words: Iterable[str]) -> tuple[str, ...]:
-        """The words without causes that an overlay switches off."""
-        return tuple(word for word in words if word not in self.off)
 
     def sign(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Sign:
         answers = self.answers(document, path, raw)
