@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import log10
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from tests.support.bases import Maker, cause_of, evidence_of, knowledge_of, sign_of
 from tests.support.oracle import fixpoint, holds
@@ -92,6 +92,7 @@ def test_reasons_hold_and_none_that_holds_outweighs_them(seed: int, symptoms: in
 
 
 @settings(max_examples=60, deadline=None)
+@example(310, 1)
 @given(SEEDS, st.integers(1, 2))
 def test_an_answer_said_to_change_the_order_does_so_in_the_askers_own_table(seed: int, symptoms: int) -> None:
     maker = Maker(seed, causes=4)
@@ -104,8 +105,9 @@ def test_an_answer_said_to_change_the_order_does_so_in_the_askers_own_table(seed
         wanted = "yes" if name != question.sign else value
         shares = asker.shares(question.symptom)
         (prospect,) = (p for p in asker.prospects(question.symptom, name) if p.value == wanted)
-        leader = max(range(len(shares)), key=lambda i: (prospect.beliefs[i], -i))
-        assert weighed.causes[leader] == change.cause
+        leader = weighed.causes.index(change.cause)
+        # Two causes may tie but for rounding; then either may be named, and no cause may stand above it.
+        assert max(prospect.beliefs) == pytest.approx(prospect.beliefs[leader], rel=1e-9)
         assert prospect.beliefs[leader] == pytest.approx(change.belief)
         assert prospect.chance == pytest.approx(change.chance)
         assert leader != max(range(len(shares)), key=lambda i: (shares[i], -i))
