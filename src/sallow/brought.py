@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date
 
 from sallow.care.weather import Day, summarise
 from sallow.care.weather_answers import ORIGIN, answers_from_weather
 from sallow.knowledge.model import Knowledge
 from sallow.looks import GO_LOOK, NOT_SURE, Event, Look, Value
+from sallow.values import dataclass, field, replace
 
 # A night at or below this at the height of a weather station may still bring frost to leaves nearer the ground.
 NO_FROST_ABOVE_C = 3.0

@@ -6,10 +6,11 @@ import os
 import shutil
 import sys
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import TextIO
+
+from sallow.values import dataclass, field
 
 MINIMUM_WIDTH = 40
 MAXIMUM_WIDTH = 110

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
+
+from sallow.values import dataclass, field, replace
 
 # Answers besides a sign's own list. Only the first two carry any meaning for the reasoning.
 NONE_NOTICED = "none_noticed"

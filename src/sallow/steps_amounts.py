@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from importlib import import_module
 
 from sallow.knowledge.model import Knowledge
 from sallow.look_facts import context_of
 from sallow.looks import Look
+from sallow.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -50,9 +50,8 @@ def open_folders(environment: Environment, folders: Sequence[Path], with_cases: 
         return stored_lines
 
     if environment.cache_folder is None:
-        from dataclasses import replace
-
         from sallow.reasoning.stored import remembering
+        from sallow.values import replace
 
         knowledge = from_files()
         return replace(knowledge, stored=remembering(knowledge))

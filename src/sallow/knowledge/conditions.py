@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Any
+
+from sallow.values import dataclass
 
 # A variable is something with finitely many values: a sign, one option of a 'several' sign ('on_leaf.webbing'),
 # an event's recency ('event.fed'), or a piece of context that is known from the start ('crop').

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from typing import Any
 
 from sallow.knowledge.conditions import Condition
 from sallow.knowledge.pictures import EMPTY, PictureBook
 from sallow.knowledge.sheet import Station
 from sallow.knowledge.tables import Table
+from sallow.values import dataclass, field
 
 PARTS = ("leaf", "shoot", "flower", "fruit", "bark", "root", "whole")
 WEIGHTS = {"slight": 3.0, "moderate": 6.0, "strong": 10.0, "near_proof": 20.0}

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from sallow.knowledge.conditions import nearest
+from sallow.values import dataclass, field
 
 if TYPE_CHECKING:
     from sallow.knowledge.yaml_reader import Document

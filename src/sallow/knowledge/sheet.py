@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from sallow.knowledge.conditions import nearest
+from sallow.values import dataclass
 
 if TYPE_CHECKING:
     from sallow.knowledge.yaml_reader import Document

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from sallow.errors import BadInput
+from sallow.values import dataclass
 
 if TYPE_CHECKING:
     from pathlib import Path

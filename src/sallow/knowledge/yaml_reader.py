@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from typing import Any
 
 import yaml
 
 from sallow.errors import Complaint
+from sallow.values import dataclass, field
 
 Place = tuple[int, int]
 Path = tuple[str | int, ...]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import combinations
 from math import log2
 from operator import mul
@@ -15,6 +14,7 @@ from sallow.reasoning.facts import OVERLOOKED
 from sallow.reasoning.likelihood import Known, Spoken
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.reasoning.words import word_for
+from sallow.values import dataclass
 
 # Gains under this many bits, or changes less likely than this, are not worth a person's time.
 LEAST_GAIN = 0.002

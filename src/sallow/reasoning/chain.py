@@ -9,7 +9,6 @@ is set: a fact's, or that of the finding furthest downstream among those it read
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import partial
 from itertools import product
 from typing import TypeVar
@@ -17,6 +16,7 @@ from typing import TypeVar
 from sallow.knowledge.conditions import All, Any_, Condition, Finds, Not, Some, Test, findings_in
 from sallow.knowledge.model import Finding, Knowledge, Sign
 from sallow.reasoning.facts import Facts, truth
+from sallow.values import dataclass
 
 _Key = TypeVar("_Key")
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 
 from sallow.knowledge.conditions import CONTEXT, All, Any_, Condition, Finds, Not, Some, Test, event_value, variables_in
@@ -21,6 +20,7 @@ from sallow.reasoning.diagram import (
     literals,
     sweep,
 )
+from sallow.values import dataclass
 
 SOMETHING_ELSE = "something_else"
 SHARE_OF_SOMETHING_ELSE = 0.08

@@ -8,9 +8,10 @@ their base rates. The result equals enumeration of the full joint table (a test 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import log10
 from operator import mul
+
+from sallow.values import dataclass
 
 # A residual condition: True, False, a literal ("v", variable, values, positive), or ("&"/"|", parts).
 Residual = bool | tuple[object, ...]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import log10
 
 from sallow.knowledge.conditions import All, Any_, Condition, Finds, Not, Some, Test, variables_in
@@ -10,6 +9,7 @@ from sallow.knowledge.model import Evidence
 from sallow.reasoning.ask import Asker, Question
 from sallow.reasoning.chain import holds
 from sallow.reasoning.weigh import Scales, Weighed
+from sallow.values import dataclass
 
 NO_LIMIT = 10.0
 

@@ -13,9 +13,10 @@ and without subtraction, so nothing cancels); only causes that overlap are paire
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import accumulate
 from operator import add, mul
+
+from sallow.values import dataclass
 
 KAPPA = {1: (1.0,), 2: (0.75, 0.25), 3: (0.65, 0.28, 0.07)}
 # Overlaps that together cannot move a belief by this much are taken as 1.

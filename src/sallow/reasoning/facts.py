@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 from sallow.knowledge.conditions import All, Any_, Condition, Finds, Not, Some, Test
+from sallow.values import dataclass, field, replace
 
 # The person noticed nothing of the kind, without having looked closely: weaker than 'looked, none'.
 OVERLOOKED = "~overlooked"

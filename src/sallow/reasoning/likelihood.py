@@ -7,7 +7,6 @@ back restores the very same numbers.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from math import log2
 from operator import mul
 from typing import NamedTuple, TypeVar
@@ -15,6 +14,7 @@ from typing import NamedTuple, TypeVar
 from sallow.reasoning.compile import Base, Component, Variable
 from sallow.reasoning.diagram import Diagram, leaf_ratios
 from sallow.reasoning.facts import OVERLOOKED, Facts
+from sallow.values import dataclass
 
 # Remembered entries of each kind; beyond this the memory begins anew (a long run stays in constant memory).
 MOST_REMEMBERED = 60_000

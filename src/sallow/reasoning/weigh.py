@@ -8,7 +8,6 @@ only what depends on it and taking an answer back restores the very same numbers
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cached_property
 
 from sallow.knowledge.conditions import variables_in
@@ -18,6 +17,7 @@ from sallow.reasoning.compile import SHARE_OF_SOMETHING_ELSE, SOMETHING_ELSE, Ba
 from sallow.reasoning.explanations import Beliefs, believe
 from sallow.reasoning.facts import OVERLOOKED, Facts
 from sallow.reasoning.likelihood import MOST_REMEMBERED, Known, Likelihoods, known_values
+from sallow.values import dataclass
 
 # Fitted on the published cases that are not held out: the log loss falls as the discount goes, down to none; a little
 # is kept for long interviews, whose answers depend on one another more than those of a short account.

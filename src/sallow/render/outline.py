@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date
 
 from sallow.phrases import day_words, lower_first
 from sallow.report_model import Diagnosis, Ground, RankedCause, StepLine, TestLine
+from sallow.values import dataclass
 
 NOW, CONFIRMED, REFUTED, NOT_TO_DO = (
     "What to do now",
