@@ -9,25 +9,37 @@ from typing import Any, Protocol
 
 from sallow.errors import BadInput
 from sallow.knowledge.conditions import nearest, parse_days
+from sallow.knowledge.document import Document, unsafe_characters
+from sallow.knowledge.json_reader import read_json
 from sallow.knowledge.model import PARTS, Knowledge, Sign
-from sallow.knowledge.yaml_reader import Document, read_yaml, unsafe_characters
 from sallow.looks import SPECIAL, TREE_KEYS, Event, Look, Value
 
 
 def read_look(text: str, file: str, knowledge: Knowledge, today: date) -> Look:
     """A Look from the text of an answers file (YAML or JSON); BadInput lists every fault with its place."""
+    quick = read_json(text, file)
+    look = _look_in(quick, knowledge, today) if quick is not None else None
+    if look is not None:
+        return look
+    from sallow.knowledge.yaml_reader import read_yaml
+
     document = read_yaml(text, file)
+    look = _look_in(document, knowledge, today)
+    if look is None:
+        raise BadInput(
+            "the answers cannot be used:\n" + "\n".join(f"  {complaint}" for complaint in sorted(document.complaints))
+        )
+    return look
+
+
+def _look_in(document: Document, knowledge: Knowledge, today: date) -> Look | None:
+    """The look of a document, or None when the document has complaints."""
     if not document.complaints:
         from sallow.knowledge.shape import check_shape
 
         check_shape(document, "look")
     look = None if document.complaints else build_look(document, knowledge, today)
-    if document.complaints:
-        raise BadInput(
-            "the answers cannot be used:\n" + "\n".join(f"  {complaint}" for complaint in sorted(document.complaints))
-        )
-    assert look is not None
-    return look
+    return None if document.complaints else look
 
 
 def look_from(raw: Mapping[str, Any], name: str, knowledge: Knowledge, today: date) -> Look:

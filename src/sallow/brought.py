@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
+from typing import TYPE_CHECKING
 
-from sallow.care.weather import Day, summarise
-from sallow.care.weather_answers import ORIGIN, answers_from_weather
 from sallow.knowledge.model import Knowledge
 from sallow.looks import GO_LOOK, NOT_SURE, Event, Look, Value
 from sallow.values import dataclass, field, replace
+
+if TYPE_CHECKING:
+    from sallow.care.weather import Day
 
 # A night at or below this at the height of a weather station may still bring frost to leaves nearer the ground.
 NO_FROST_ABOVE_C = 3.0
@@ -71,6 +73,9 @@ def from_weather(days: Sequence[Day], day: date, knowledge: Knowledge) -> Brough
     The year before the day gives events (the latest frost and heat; 'longer ago' when the record rules them out),
     its last weeks give the signs of rain and soil.
     """
+    from sallow.care.weather import summarise
+    from sallow.care.weather_answers import ORIGIN, answers_from_weather
+
     past = [entry for entry in days if entry.day <= day]
     if not past:
         return Brought()

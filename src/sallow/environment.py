@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import sys
 from collections.abc import Mapping
 from datetime import date
@@ -14,6 +13,7 @@ from sallow.values import dataclass, field
 
 MINIMUM_WIDTH = 40
 MAXIMUM_WIDTH = 110
+USUAL_WIDTH = 80
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,6 @@ def from_process(variables: Mapping[str, str] | None = None) -> Environment:
     """The real surroundings of this process."""
     variables = os.environ if variables is None else variables
     terminal = sys.stdin.isatty() and sys.stdout.isatty()
-    columns = shutil.get_terminal_size((80, 24)).columns
     home = variables.get("HOME") or variables.get("USERPROFILE")
     base = Path(home) if home else None
     return Environment(
@@ -64,7 +63,7 @@ def from_process(variables: Mapping[str, str] | None = None) -> Environment:
         stdout=sys.stdout,
         stderr=sys.stderr,
         today=_today(variables),
-        width=max(MINIMUM_WIDTH, min(columns, MAXIMUM_WIDTH)),
+        width=max(MINIMUM_WIDTH, min(_columns(variables), MAXIMUM_WIDTH)),
         colours=_colours(variables, sys.stdout.isatty()),
         unicode=_can_carry(sys.stdout, "░▀–°"),
         terminal=terminal and variables.get("TERM") != "dumb",
@@ -72,6 +71,16 @@ def from_process(variables: Mapping[str, str] | None = None) -> Environment:
         cache_folder=_folder(variables, "SALLOW_CACHE", "XDG_CACHE_HOME", base, ".cache"),
         user_knowledge=_folder(variables, "SALLOW_KNOWLEDGE", "XDG_CONFIG_HOME", base, ".config"),
     )
+
+
+def _columns(variables: Mapping[str, str]) -> int:
+    stated = variables.get("COLUMNS", "")
+    if stated.isascii() and stated.isdecimal() and int(stated) > 0:
+        return int(stated)
+    try:
+        return os.get_terminal_size(sys.__stdout__.fileno()).columns or USUAL_WIDTH  # type: ignore[union-attr]
+    except (OSError, ValueError, AttributeError):
+        return USUAL_WIDTH
 
 
 def _today(variables: Mapping[str, str]) -> date:

@@ -130,7 +130,7 @@ def test_a_file_touched_without_change_is_not_compiled_again(
     assert len(counted) == 1
 
 
-@pytest.mark.parametrize("spoil", ["", "{", "null\n", '{"format": 1}', "cut", "lines", "\x00\xff", "[]\nend"])
+@pytest.mark.parametrize("spoil", ["", "{", "null\n", '{"format": 1}', "cut", "lines", "\x00\xff", "[]\n"])
 def test_a_spoiled_cache_is_made_anew(place: tuple[Environment, Path], spoil: str) -> None:
     environment, folder = place
     right = open_folders(environment, [folder])
@@ -140,7 +140,7 @@ def test_a_spoiled_cache_is_made_anew(place: tuple[Environment, Path], spoil: st
         path.write_text(text[: len(text) // 2], encoding="utf-8")
     elif spoil == "lines":
         lines = text.split("\n")
-        path.write_text("\n".join([lines[0], *reversed(lines[1:-1]), "end"]), encoding="utf-8")
+        path.write_text("\n".join([lines[0], *reversed(lines[1:])]), encoding="utf-8")
     else:
         path.write_bytes(spoil.encode("latin-1"))
     same(right, open_folders(environment, [folder]))
@@ -168,14 +168,14 @@ def test_many_starts_at_once_all_get_the_knowledge_and_leave_one_whole_file(plac
     for knowledge in found:
         same(right, knowledge)
     assert len(cached(environment)) == 1
-    same(right, compiled.decoded(compiled._read(cached(environment)[0]), stored_reader))
+    same(right, compiled.decoded(*compiled._read(cached(environment)[0]), stored_reader))
 
 
 def test_the_cache_holds_plain_json_lines_and_nothing_that_runs(place: tuple[Environment, Path]) -> None:
     environment, folder = place
     open_folders(environment, [folder])
-    *lines, last = cached(environment)[0].read_text(encoding="utf-8").split("\n")
-    assert last == "end"
+    lines = cached(environment)[0].read_text(encoding="utf-8").split("\n")
+    assert len(lines) > 10
     for line in lines:
         json.loads(line)
 

@@ -26,7 +26,7 @@ ALLOWED = {
     "types",
     "typing",
 }
-KNOWLEDGE = {"sallow.knowledge.model", "sallow.knowledge.conditions", "sallow.knowledge.codec"}
+KNOWLEDGE = {"sallow.knowledge.model", "sallow.knowledge.conditions", "sallow.knowledge.codec", "sallow.values"}
 TOUCHING = {"open", "input", "print", "exec", "eval", "compile", "__import__", "breakpoint"}
 MODULES = sorted(FOLDER.glob("*.py"))
 

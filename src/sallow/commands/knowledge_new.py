@@ -14,11 +14,11 @@ from sallow.errors import BadInput
 from sallow.interview.keep import write_atomically
 from sallow.knowledge.access import folders_for
 from sallow.knowledge.conditions import nearest
+from sallow.knowledge.document import unsafe_characters
 from sallow.knowledge.gather import Gathered
 from sallow.knowledge.load import load, load_linked
 from sallow.knowledge.locate import shipped_folder
 from sallow.knowledge.model import Knowledge
-from sallow.knowledge.yaml_reader import unsafe_characters
 from sallow.status import ExitStatus
 
 FOLDER = {

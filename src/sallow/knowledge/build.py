@@ -9,12 +9,12 @@ from typing import Any
 
 from sallow.knowledge import model as m
 from sallow.knowledge.conditions import nearest, parse_days
+from sallow.knowledge.document import Document
 from sallow.knowledge.gather import Documents, Gathered, gather, known_how_common
 from sallow.knowledge.linking import Linker
 from sallow.knowledge.pictures import build_pictures
 from sallow.knowledge.sheet import build_stations
 from sallow.knowledge.tables import Table, build_table
-from sallow.knowledge.yaml_reader import Document
 
 
 def link(documents: Documents, version: str, overlays: Sequence[str]) -> tuple[Gathered, m.Knowledge]:

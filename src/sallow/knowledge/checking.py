@@ -12,13 +12,13 @@ from sallow.answers import build_look
 from sallow.errors import Complaint
 from sallow.knowledge.build import link
 from sallow.knowledge.conditions import nearest
+from sallow.knowledge.document import Document
 from sallow.knowledge.gather import Gathered
 from sallow.knowledge.load import read_folders
 from sallow.knowledge.model import Knowledge
 from sallow.knowledge.review import review_knowledge
 from sallow.knowledge.review.codes import FAULT, grade_of
 from sallow.knowledge.shape import check_shape
-from sallow.knowledge.yaml_reader import Document
 from sallow.looks import Look
 
 # A file of another kind holds words that many others need; while one of them is broken, links are not looked at.

@@ -1,17 +1,20 @@
 """The compiled knowledge: plain JSON lines in the cache folder, used as long as no knowledge file has changed.
 
 A stamp of names, sizes and times is compared first, and the content of the files only where the stamp differs.
-A file that cannot be read or understood is made anew; a folder that cannot be written is done without.
+A file that cannot be read, or whose sum is wrong, is made anew; a folder that cannot be written is done without.
+Lines are read as bytes and understood when what they hold is asked for.
 """
 
 from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from itertools import islice
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
+from zlib import crc32
 
 from sallow.knowledge import codec
 from sallow.knowledge.files import knowledge_files
@@ -20,7 +23,7 @@ from sallow.knowledge.model import Knowledge
 from sallow.knowledge.pictures import picture_book
 from sallow.knowledge.sheet import station_in, station_out
 
-FORMAT = 4
+FORMAT = 5
 MOST_KEPT = 8
 _CODE = Path(__file__).resolve().parent
 # Entries read whole with the file; causes, tables and the compiled evidence have a line each.
@@ -33,19 +36,14 @@ GENERAL: dict[str, tuple[Callable[[Any], Any], Callable[[Any], Any]]] = {
     "climates": (codec.climate_out, codec.climate_in),
     "intentions": (codec.intention_out, codec.intention_in),
 }
-StoredLines = Callable[[Knowledge], Mapping[str, str]]
-StoredReader = Callable[[Mapping[str, str]], Any]
+StoredLines = Callable[[Knowledge], Mapping[str, Sequence[str]]]
+StoredReader = Callable[[Mapping[str, Sequence[bytes]]], Any]
 
 
 def stamp_of(folders: Sequence[Path], with_cases: bool) -> str:
     """What a change of any knowledge file, or of the program's own knowledge code, would alter."""
-    parts: list[tuple[str, int, int]] = []
-    for folder in folders:
-        for _, path in knowledge_files(folder, with_cases):
-            parts.append(_stat(path))
-    for path in code_files():
-        parts.append(_stat(path))
-    return _digest(repr(parts).encode())
+    paths = [path for folder in folders for _, path in knowledge_files(folder, with_cases)]
+    return "|".join([_stat(path) for path in (*paths, *code_files())])
 
 
 def code_files() -> list[Path]:
@@ -76,12 +74,12 @@ def _bytes(path: Path) -> bytes:
         return b""
 
 
-def _stat(path: Path) -> tuple[str, int, int]:
+def _stat(path: Path) -> str:
     try:
         found = path.stat()
     except OSError:
-        return str(path), -1, 0
-    return str(path), found.st_size, found.st_mtime_ns
+        return f"{path}:missing"
+    return f"{path}:{found.st_size}:{found.st_mtime_ns}"
 
 
 def _digest(data: bytes) -> str:
@@ -91,9 +89,9 @@ def _digest(data: bytes) -> str:
 
 
 def cache_path(cache_folder: Path, folders: Sequence[Path], with_cases: bool) -> Path:
-    """Where the compiled form of these folders is kept."""
-    name = _digest(repr([with_cases, *(str(folder.resolve()) for folder in folders)]).encode())
-    return cache_folder / f"knowledge-{name[:16]}.jsonl"
+    """Where the compiled form of these folders is kept; the stamp inside tells whether it is really theirs."""
+    name = repr([with_cases, *(str(folder.resolve()) for folder in folders)])
+    return cache_folder / f"knowledge-{crc32(name.encode()):08x}.jsonl"
 
 
 def open_compiled(
@@ -107,42 +105,43 @@ def open_compiled(
     """The knowledge from its compiled form, made anew by ``load`` when anything has changed."""
     path = cache_path(cache_folder, folders, with_cases)
     stamp = stamp_of(folders, with_cases)
-    lines = _read(path)
-    if lines and lines[0].get("stamp") == stamp:
-        knowledge = _decoded(lines, stored_reader)
+    head, body = _read(path)
+    if head and head.get("stamp") == stamp:
+        knowledge = _decoded(head, body, stored_reader)
         if knowledge is not None:
             return knowledge
     content = content_of(folders, with_cases)
-    if lines and lines[0].get("content") == content:
-        knowledge = _decoded(lines, stored_reader)
+    if head and head.get("content") == content:
+        knowledge = _decoded(head, body, stored_reader)
         if knowledge is not None:
-            _write(path, [json.dumps({**lines[0], "stamp": stamp}), *lines[1:]])
+            _write(path, {**head, "stamp": stamp}, body)
             return knowledge
     knowledge = load()
-    head = {"format": FORMAT, "stamp": stamp, "content": content}
-    made = encoded(knowledge, head, stored_lines()(knowledge), with_cases)
-    _write(path, made)
+    index, lines = encoded(knowledge, stored_lines()(knowledge), with_cases)
+    body = "\n".join(lines).encode()
+    head = {"format": FORMAT, "stamp": stamp, "content": content, "sum": crc32(body), **index}
+    _write(path, head, body)
     # What was just written is read back, so that the first start sees just what later ones see.
-    return decoded([json.loads(made[0]), *made[1:]], stored_reader)
+    return decoded(head, body, stored_reader)
 
 
-def _read(path: Path) -> list[Any]:
-    """The header (read) and the other lines (as text) of a compiled file; an empty list when it is of no use."""
+def _read(path: Path) -> tuple[dict[str, Any], bytes]:
+    """The header and the body of a compiled file; an empty header when the file is of no use."""
     try:
-        text = path.read_text(encoding="utf-8")
-        head, *lines = text.split("\n")
-        header = json.loads(head)
+        first, _, body = path.read_bytes().partition(b"\n")
+        head = json.loads(first)
     except (OSError, ValueError, RecursionError):
-        return []
-    if not isinstance(header, dict) or header.get("format") != FORMAT or lines[-1:] != ["end"]:
-        return []
-    return [header, *lines]
+        return {}, b""
+    if not isinstance(head, dict) or head.get("format") != FORMAT or head.get("sum") != crc32(body):
+        return {}, b""
+    return head, body
 
 
-def encoded(knowledge: Knowledge, head: Mapping[str, Any], stored: Mapping[str, str], with_cases: bool) -> list[str]:
-    """The lines of the compiled form."""
+def encoded(
+    knowledge: Knowledge, stored: Mapping[str, Sequence[str]], with_cases: bool
+) -> tuple[dict[str, Any], list[str]]:
+    """What the header says of the body, and the lines of the body."""
     general = {name: [out(entry) for entry in getattr(knowledge, name).values()] for name, (out, _) in GENERAL.items()}
-    index = {"causes": list(knowledge.causes), "tables": list(knowledge.tables), "with_cases": with_cases}
     rest = {
         "crop_groups": dict(knowledge.crop_groups),
         "climate_questions": list(knowledge.climate_questions),
@@ -151,16 +150,19 @@ def encoded(knowledge: Knowledge, head: Mapping[str, Any], stored: Mapping[str, 
         "overlays": list(knowledge.overlays),
         "stations": [station_out(station) for station in knowledge.stations],
     }
-    return [
-        json.dumps({**head, **index}),
+    index = {
+        "causes": list(knowledge.causes),
+        "tables": list(knowledge.tables),
+        "stored": [len(stored[cause]) for cause in knowledge.causes],
+    }
+    return index, [
         _line({**general, **rest}),
         _line({source.id: codec.source_out(source) for source in knowledge.sources.values()}),
         _line([codec.case_out(case) for case in knowledge.cases]),
         _line(knowledge.pictures.raw),
         *(_line(codec.cause_out(cause, with_cases)) for cause in knowledge.causes.values()),
         *(_line(codec.table_out(table)) for table in knowledge.tables.values()),
-        *(stored[cause] for cause in knowledge.causes),
-        "end",
+        *(line for cause in knowledge.causes for line in stored[cause]),
     ]
 
 
@@ -168,14 +170,14 @@ def _line(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
 
 
-def _decoded(lines: Sequence[Any], stored_reader: StoredReader) -> Knowledge | None:
+def _decoded(head: Mapping[str, Any], body: bytes, stored_reader: StoredReader) -> Knowledge | None:
     import gc
 
     # Tens of thousands of lasting objects are made at once; looking for rubbish among them only costs time.
     was_on = gc.isenabled()
     gc.disable()
     try:
-        return decoded(lines, stored_reader)
+        return decoded(head, body, stored_reader)
     except (ValueError, TypeError, KeyError, IndexError, AttributeError, RecursionError):
         return None
     finally:
@@ -184,37 +186,34 @@ def _decoded(lines: Sequence[Any], stored_reader: StoredReader) -> Knowledge | N
             gc.enable()
 
 
-def decoded(lines: Sequence[Any], stored_reader: StoredReader) -> Knowledge:
-    """The knowledge from the lines of its compiled form."""
-    head, general_line, sources_line, cases_line, pictures_line, *rest = lines
-    general = json.loads(general_line)
-    causes, tables = head["causes"], head["tables"]
-    cause_lines = dict(zip(causes, rest, strict=False))
-    table_lines = dict(zip(tables, rest[len(causes) :], strict=False))
-    stored = dict(zip(causes, rest[len(causes) + len(tables) :], strict=False))
-    if len(rest) != 2 * len(causes) + len(tables) + 1:
-        raise ValueError("lines are missing")
+def decoded(head: Mapping[str, Any], body: bytes, stored_reader: StoredReader) -> Knowledge:
+    """The knowledge from its compiled form."""
+    lines = iter(body.split(b"\n"))
+    general, sources, cases, pictures = (json.loads(next(lines)) for _ in range(4))
+    causes = {cause: next(lines) for cause in head["causes"]}
+    tables = {table: next(lines) for table in head["tables"]}
+    stored = {cause: tuple(islice(lines, count)) for cause, count in zip(causes, head["stored"], strict=True)}
     made: dict[str, Any] = {
         name: MappingProxyType({raw[0]: back(raw) for raw in general[name]}) for name, (_, back) in GENERAL.items()
     }
     return Knowledge(
         **made,
-        causes=MappingProxyType({name: codec.cause_in(json.loads(line)) for name, line in cause_lines.items()}),
+        causes=codec.Late(causes, lambda line: codec.cause_in(json.loads(line))),
         crop_groups=MappingProxyType(general["crop_groups"]),
         climate_questions=tuple(general["climate_questions"]),
         cautions=MappingProxyType(general["cautions"]),
-        sources=codec.Late(json.loads(sources_line), codec.source_in),
-        tables=codec.Late(table_lines, lambda line: codec.table_in(json.loads(line))),
-        cases=tuple([codec.case_in(raw) for raw in json.loads(cases_line)]),
+        sources=codec.Late(sources, codec.source_in),
+        tables=codec.Late(tables, lambda line: codec.table_in(json.loads(line))),
+        cases=tuple([codec.case_in(raw) for raw in cases]),
         version=general["version"],
         overlays=tuple(general["overlays"]),
-        pictures=picture_book(json.loads(pictures_line)),
+        pictures=picture_book(pictures),
         stations=tuple([station_in(raw) for raw in general["stations"]]),
         stored=stored_reader(stored),
     )
 
 
-def _write(path: Path, lines: Iterable[str]) -> None:
+def _write(path: Path, head: Mapping[str, Any], body: bytes) -> None:
     """Replace the compiled file in one step; a folder that cannot be written is no fault."""
     from contextlib import suppress
     from tempfile import mkstemp
@@ -223,8 +222,8 @@ def _write(path: Path, lines: Iterable[str]) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, temporary = mkstemp(dir=path.parent, prefix=".knowledge-", suffix=".part")
         try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-                stream.write("\n".join(lines))
+            with os.fdopen(handle, "wb") as stream:
+                stream.write(json.dumps(head).encode() + b"\n" + body)
             Path(temporary).replace(path)
         except BaseException:
             with suppress(OSError):

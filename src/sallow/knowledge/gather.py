@@ -8,7 +8,7 @@ from typing import Any
 
 from sallow.knowledge import model as m
 from sallow.knowledge.conditions import Vocabulary, event_value, nearest, parse_days
-from sallow.knowledge.yaml_reader import Document
+from sallow.knowledge.document import Document
 
 Path = tuple[str | int, ...]
 Entry = tuple[Document, Path, Any]

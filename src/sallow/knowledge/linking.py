@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from sallow.knowledge.conditions import All, Condition, Fault, nearest, parse_condition
+from sallow.knowledge.document import Document
 from sallow.knowledge.gather import Gathered, make_vocabulary
-from sallow.knowledge.yaml_reader import Document
 
 STAND_INS = {"common_practice": "common_practice", "judgement": "judgement", "from_memory": "memory"}
 

@@ -11,11 +11,12 @@ from typing import Any
 
 from sallow.errors import BadInput, Complaint, KnowledgeError
 from sallow.knowledge.build import link
+from sallow.knowledge.document import Document
 from sallow.knowledge.files import knowledge_files, read_text
 from sallow.knowledge.gather import Gathered
 from sallow.knowledge.model import Knowledge
 from sallow.knowledge.shape import ShapeFault, faults, schema, tell
-from sallow.knowledge.yaml_reader import Document, read_yaml
+from sallow.knowledge.yaml_reader import read_yaml
 
 __all__ = ["check_schema", "knowledge_files", "load", "read_folders", "read_text", "schema"]
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from sallow.knowledge.locate import shipped_folder
 
 if TYPE_CHECKING:
-    from sallow.knowledge.yaml_reader import Document
+    from sallow.knowledge.document import Document
 
 Path = tuple[str | int, ...]
 

@@ -9,7 +9,7 @@ from sallow.knowledge.conditions import nearest
 from sallow.values import dataclass
 
 if TYPE_CHECKING:
-    from sallow.knowledge.yaml_reader import Document
+    from sallow.knowledge.document import Document
 
 
 @dataclass(frozen=True, slots=True)

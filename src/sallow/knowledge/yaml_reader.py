@@ -8,16 +8,18 @@ from typing import Any
 import yaml
 
 from sallow.errors import Complaint
-from sallow.values import dataclass, field
+from sallow.knowledge.document import (
+    MAXIMUM_CHARACTERS,
+    MAXIMUM_DEPTH,
+    MAXIMUM_NODES,
+    Document,
+    Path,
+    number_from,
+    printable,
+    unsafe_characters,
+)
 
-Place = tuple[int, int]
-Path = tuple[str | int, ...]
-
-MAXIMUM_CHARACTERS = 1_000_000
-MAXIMUM_DEPTH = 24
-MAXIMUM_NODES = 60_000
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-_NUMBER = re.compile(r"[-+]?(\d{1,15})(\.\d{1,12})?$")
 _TAGS = ("tag:yaml.org,2002:str", "tag:yaml.org,2002:seq", "tag:yaml.org,2002:map")
 _PLAIN_TAGS = tuple(
     f"tag:yaml.org,2002:{name}" for name in ("bool", "int", "float", "null", "timestamp", "merge", "value")
@@ -26,39 +28,6 @@ _TOO_DEEP = ("too-deep", "the file is nested too deeply or has too many parts", 
 # More brackets or a deeper indent than this could nest deeper than the reader below can stand.
 MAXIMUM_BRACKETS = 2_000
 _INDENTED = re.compile(r"^[ \t?-]{100}", re.MULTILINE)
-# C0 and C1 controls, bidirectional overrides and isolates, line separators: text that could steer a terminal.
-_UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069\u2028\u2029\ufeff]")
-
-
-@dataclass(slots=True)
-class Document:
-    """A parsed file: its value, where each part stands, and what was wrong with it.
-
-    ``layer`` is 0 for the shipped folder and counts the folders laid over it.
-    """
-
-    file: str
-    value: Any = None
-    places: dict[Path, Place] = field(default_factory=dict)
-    complaints: list[Complaint] = field(default_factory=list)
-    layer: int = 0
-
-    def place(self, path: Path) -> Place:
-        """The nearest known line and column (1-based) for a path into the value."""
-        while path and path not in self.places:
-            path = path[:-1]
-        return self.places.get(path, (1, 1))
-
-    def complain(self, path: Path, code: str, message: str, expected: str = "", suggestion: str = "") -> None:
-        """Add a complaint about the part at ``path``."""
-        line, column = self.place(path)
-        self.complaints.append(Complaint(self.file, line, column, code, message, expected, suggestion))
-
-
-def unsafe_characters(text: str) -> str | None:
-    """The first character that has no place in plain text, as a readable name, or None."""
-    found = _UNSAFE.search(text)
-    return f"U+{ord(found.group()):04X}" if found else None
 
 
 def read_yaml(text: str, file: str) -> Document:
@@ -73,13 +42,13 @@ def read_yaml(text: str, file: str) -> Document:
         mark = error.problem_mark or error.context_mark
         line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
         problem = " ".join(str(error.problem or error.context or "not readable as YAML").split())
-        document.complaints.append(Complaint(file, line, column, "not-yaml", _printable(problem), "plain YAML"))
+        document.complaints.append(Complaint(file, line, column, "not-yaml", printable(problem), "plain YAML"))
         return document
     except RecursionError:
         document.complain((), *_TOO_DEEP)
         return document
     except (yaml.YAMLError, ValueError) as error:
-        document.complain((), "not-yaml", _printable(" ".join(str(error).split())), "plain YAML text in UTF-8")
+        document.complain((), "not-yaml", printable(" ".join(str(error).split())), "plain YAML text in UTF-8")
         return document
     if node is None:
         if not document.complaints:
@@ -149,7 +118,7 @@ class _Builder:
             self.document.complain(
                 path,
                 "tag",
-                f"the tag '{_printable(node.tag)}' is not allowed",
+                f"the tag '{printable(node.tag)}' is not allowed",
                 "plain text, number, list or map",
             )
             return None
@@ -176,7 +145,7 @@ class _Builder:
                     key_node.start_mark.column + 1,
                 )
                 self.document.complain(
-                    (*path, key), "duplicate-key", f"'{_printable(key)}' stands here twice", "each key once"
+                    (*path, key), "duplicate-key", f"'{printable(key)}' stands here twice", "each key once"
                 )
             if unsafe_characters(key):
                 self.document.complain(
@@ -210,10 +179,4 @@ class _Builder:
             return False
         if text in ("", "~", "null", "Null", "NULL"):
             return None
-        if _NUMBER.match(text):
-            return float(text) if "." in text else int(text)
-        return text
-
-
-def _printable(text: str) -> str:
-    return _UNSAFE.sub("?", text)[:200]
+        return number_from(text)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import product
 from typing import Any
 
@@ -13,41 +13,48 @@ from sallow.knowledge.model import Cause, Knowledge
 from sallow.reasoning.compile import Component, Variable, compiler_for, context_values, grows_on, pseudo_variable
 from sallow.reasoning.diagram import Diagram
 
-# A cause that reads more combinations of context than this is compiled when it is wanted.
-MOST_CONTEXTS = 64
+# A cause that tells more combinations of context words apart than this is compiled when it is wanted.
+MOST_CONTEXTS = 256
 Pseudo = tuple[Variable, Condition]
 Stored = tuple[tuple[Component, ...], tuple[Pseudo, ...]]
+# For each context word that a cause reads, the number of each value's class; values of one class are never told apart.
+Classes = Mapping[str, Mapping[str, int]]
 
 
-def stored_lines(knowledge: Knowledge) -> dict[str, str]:
-    """For every cause the JSON text of its compiled evidence in every context that it reads."""
+def stored_lines(knowledge: Knowledge) -> dict[str, list[str]]:
+    """For every cause, lines of JSON: what is read of the context with a line number for each context, then the
+    compiled evidence, each kind once."""
     values = context_values(knowledge)
-    return {cause.id: _line(cause, knowledge, values) for cause in knowledge.causes.values()}
+    return {cause.id: _lines(cause, knowledge, values) for cause in knowledge.causes.values()}
 
 
-def _line(cause: Cause, knowledge: Knowledge, values: Mapping[str, tuple[str, ...]]) -> str:
-    read = context_read(cause, knowledge)
+def _lines(cause: Cause, knowledge: Knowledge, values: Mapping[str, tuple[str, ...]]) -> list[str]:
     hosts = tuple(crop for crop in values["crop"] if grows_on(cause, crop, knowledge))
-    known = {**values, "crop": hosts}
+    classes = context_classes(cause, knowledge, {**values, "crop": hosts})
     size = 1
-    for name in read:
-        size *= len(known.get(name, ())) + 1
+    for table in classes.values():
+        size *= len(set(table.values())) + 1
     if size > MOST_CONTEXTS:
-        return json.dumps([read, {}, []], separators=(",", ":"))
+        return [json.dumps([classes, {}], separators=(",", ":"))]
     numbers: dict[str, int] = {}
     slices = {}
-    for context in _contexts(read, known):
-        slices[_key(read, context)] = numbers.setdefault(_compiled(cause, knowledge, context), len(numbers))
-    return f"[{json.dumps(read)},{json.dumps(slices)},[{','.join(numbers)}]]"
+    for context in _contexts(classes):
+        compiled = _compiled(cause, knowledge, context)
+        slices[_key(classes, context)] = numbers.setdefault(compiled, len(numbers) + 1)
+    return [json.dumps([classes, slices], separators=(",", ":")), *numbers]
 
 
-def _contexts(read: list[str], values: Mapping[str, tuple[str, ...]]) -> Iterator[dict[str, str]]:
-    for chosen in product(*((None, *values.get(name, ())) for name in read)):
-        yield {name: value for name, value in zip(read, chosen, strict=True) if value is not None}
+def _contexts(classes: Classes) -> Iterator[dict[str, str]]:
+    """One context for each combination of classes, among them those in which a word is not known."""
+    samples = [{number: value for value, number in table.items()} for table in classes.values()]
+    for chosen in product(*((None, *sample.values()) for sample in samples)):
+        yield {name: value for name, value in zip(classes, chosen, strict=True) if value is not None}
 
 
-def _key(read: list[str], context: Mapping[str, str]) -> str:
-    return "|".join(context.get(name, "") for name in read)
+def _key(classes: Classes, context: Mapping[str, str]) -> str | None:
+    """The combination of classes of a context, as text; None when a value is of no class."""
+    numbers = [table.get(context[name], -1) if name in context else "" for name, table in classes.items()]
+    return None if -1 in numbers else "|".join(map(str, numbers))
 
 
 def _compiled(cause: Cause, knowledge: Knowledge, context: Mapping[str, str]) -> str:
@@ -71,23 +78,23 @@ def _component_in(raw: list[Any]) -> Component:
     return Component(diagram, raw[5], tuple(raw[6]), tuple([tuple(row) for row in raw[7]]), tuple(raw[8]))
 
 
-def stored_reader(lines: Mapping[str, str]) -> Callable[[str, Mapping[str, str]], Stored | None]:
+def stored_reader(lines: Mapping[str, Sequence[bytes]]) -> Callable[[str, Mapping[str, str]], Stored | None]:
     """A function from a cause and a context to its compiled evidence, or None where none is stored.
 
     What was read once is remembered, since most causes read no context at all.
     """
-    parsed: dict[str, list[Any]] = {}
+    heads: dict[str, tuple[Classes, Mapping[str | None, int]]] = {}
     made: dict[tuple[str, int], Stored] = {}
 
     def read(cause: str, context: Mapping[str, str]) -> Stored | None:
-        if cause not in parsed:
-            parsed[cause] = json.loads(lines[cause])
-        names, slices, compiled = parsed[cause]
-        number = slices.get(_key(names, context))
+        if cause not in heads:
+            heads[cause] = json.loads(lines[cause][0])
+        classes, slices = heads[cause]
+        number = slices.get(_key(classes, context))
         if number is None:
             return None
         if (cause, number) not in made:
-            components, somes = compiled[number]
+            components, somes = json.loads(lines[cause][number])
             pseudo = tuple([(pseudo_variable(name, share), condition_in(inner)) for name, inner, share in somes])
             made[cause, number] = tuple([_component_in(component) for component in components]), pseudo
         return made[cause, number]
@@ -98,12 +105,12 @@ def stored_reader(lines: Mapping[str, str]) -> Callable[[str, Mapping[str, str]]
 def remembering(knowledge: Knowledge) -> Callable[[str, Mapping[str, str]], Stored]:
     """Compiled evidence made when it is first wanted and remembered by the context words that the cause reads."""
     reads: dict[str, list[str]] = {}
-    made: dict[tuple[str, str], Stored] = {}
+    made: dict[tuple[str, tuple[str, ...]], Stored] = {}
 
     def read(cause: str, context: Mapping[str, str]) -> Stored:
         if cause not in reads:
-            reads[cause] = context_read(knowledge.causes[cause], knowledge)
-        key = (cause, _key(reads[cause], context))
+            reads[cause] = sorted(context_read(knowledge.causes[cause], knowledge))
+        key = (cause, tuple(context.get(name, "") for name in reads[cause]))
         if key not in made:
             compiler = compiler_for(knowledge, context)
             components = compiler.components(knowledge.causes[cause])
@@ -113,23 +120,40 @@ def remembering(knowledge: Knowledge) -> Callable[[str, Mapping[str, str]], Stor
     return read
 
 
-def context_read(cause: Cause, knowledge: Knowledge) -> list[str]:
-    """The context words that a cause's evidence reads, directly or through findings, in order."""
+def context_classes(cause: Cause, knowledge: Knowledge, values: Mapping[str, tuple[str, ...]]) -> Classes:
+    """The values of every context word that a cause's evidence reads, each with the number of its class."""
+    classes: dict[str, dict[str, int]] = {}
+    for name, wanted in sorted(context_read(cause, knowledge).items()):
+        numbers: dict[tuple[bool, ...], int] = {}
+        tests = sorted(wanted, key=sorted)
+        classes[name] = {
+            value: numbers.setdefault(tuple(value in test for test in tests), len(numbers))
+            for value in values.get(name, ())
+        }
+    return classes
 
-    def words(condition: Condition, seen: frozenset[str]) -> set[str]:
+
+def context_read(cause: Cause, knowledge: Knowledge) -> dict[str, set[frozenset[str]]]:
+    """The context words that a cause's evidence reads, directly or through findings, each with the sets of values
+    that it is tested for."""
+    found: dict[str, set[frozenset[str]]] = {}
+    followed: set[str] = set()
+
+    def gather(condition: Condition) -> None:
         match condition:
-            case Test(variable, _):
-                return {variable} if variable in CONTEXT else set()
-            case Finds(finding):
-                if finding in seen:
-                    return set()
-                rules = knowledge.findings[finding].rules
-                return set().union(*(words(rule.when, seen | {finding}) for rule in rules))
+            case Test(variable, values) if variable in CONTEXT:
+                found.setdefault(variable, set()).add(values)
+            case Finds(finding) if finding not in followed:
+                followed.add(finding)
+                for rule in knowledge.findings[finding].rules:
+                    gather(rule.when)
             case Not(inner):
-                return words(inner, seen)
+                gather(inner)
             case All(parts) | Any_(parts):
-                return set().union(*(words(part, seen) for part in parts))
-            case _:
-                return set()
+                for part in parts:
+                    gather(part)
 
-    return sorted(set().union(*(words(e.when, frozenset()) for e in cause.evidence if not e.rules_out)))
+    for evidence in cause.evidence:
+        if not evidence.rules_out:
+            gather(evidence.when)
+    return found
