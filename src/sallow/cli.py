@@ -6,10 +6,11 @@ import argparse
 import os
 import sys
 from collections.abc import Sequence
+from functools import partial
 from importlib import import_module
 from typing import NoReturn
 
-from sallow.environment import Environment, from_process
+from sallow.environment import Environment, from_process, terminal_columns
 from sallow.errors import Interrupted, KnowledgeError, SallowError
 from sallow.status import ExitStatus
 
@@ -31,17 +32,21 @@ COMMANDS = {
 
 def build_parser(only: str | None = None) -> argparse.ArgumentParser:
     """The parser for all commands, or for ``only`` one of them when the rest need not be loaded."""
+    # Told the width, argparse need not measure the terminal again for every option.
+    shape = partial(argparse.HelpFormatter, width=terminal_columns(os.environ) - 2)
     parser = argparse.ArgumentParser(
         prog="sallow",
         description="Works out, with you, why the leaves of a home fruit tree look wrong, and what to do next.",
         epilog="Start with: sallow look",
+        formatter_class=shape,
     )
     parser.add_argument("--version", action="store_true", help="print the version and stop")
     parser.add_argument("--traceback", action="store_true", help="show where a fault in sallow itself happened")
-    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", prog="sallow")
     for name, summary in COMMANDS.items():
         if only in (None, name):
-            command = commands.add_parser(name, help=summary, description=summary[0].upper() + summary[1:] + ".")
+            told = f"{summary[0].upper()}{summary[1:]}."
+            command = commands.add_parser(name, help=summary, description=told, formatter_class=shape)
             import_module(f"sallow.commands.{name}").configure(command)
     return parser
 
@@ -122,4 +127,11 @@ def _close_broken_pipe() -> int:
 
 def entry() -> NoReturn:
     """The console script."""
-    sys.exit(main(sys.argv[1:], from_process()))
+    status = main(sys.argv[1:], from_process())
+    try:
+        sys.stdout.flush()
+        sys.stderr.flush()
+    except (OSError, ValueError):
+        sys.exit(status)
+    # Nothing is left to be done, and taking every object apart would cost a tenth of a short run.
+    os._exit(status)

@@ -63,7 +63,7 @@ def from_process(variables: Mapping[str, str] | None = None) -> Environment:
         stdout=sys.stdout,
         stderr=sys.stderr,
         today=_today(variables),
-        width=max(MINIMUM_WIDTH, min(_columns(variables), MAXIMUM_WIDTH)),
+        width=max(MINIMUM_WIDTH, min(terminal_columns(variables), MAXIMUM_WIDTH)),
         colours=_colours(variables, sys.stdout.isatty()),
         unicode=_can_carry(sys.stdout, "░▀–°"),
         terminal=terminal and variables.get("TERM") != "dumb",
@@ -73,7 +73,8 @@ def from_process(variables: Mapping[str, str] | None = None) -> Environment:
     )
 
 
-def _columns(variables: Mapping[str, str]) -> int:
+def terminal_columns(variables: Mapping[str, str]) -> int:
+    """How many character cells a line of the terminal has."""
     stated = variables.get("COLUMNS", "")
     if stated.isascii() and stated.isdecimal() and int(stated) > 0:
         return int(stated)
