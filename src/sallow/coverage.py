@@ -44,7 +44,7 @@ def coverage(knowledge: Knowledge, crop: str) -> list[Cell]:
             if name.split(".")[0] not in far
         }
         for cause in knowledge.causes.values()
-        if grows_on(cause, crop, knowledge) and "leaf" in cause.parts
+        if grows_on(cause.id, crop, knowledge) and "leaf" in cause.parts
     }
     known: dict[tuple[str, str], bool] = {}
     cells = []

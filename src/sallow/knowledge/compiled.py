@@ -23,7 +23,7 @@ from sallow.knowledge.model import Knowledge
 from sallow.knowledge.pictures import picture_book
 from sallow.knowledge.sheet import station_in, station_out
 
-FORMAT = 5
+FORMAT = 7
 MOST_KEPT = 8
 _CODE = Path(__file__).resolve().parent
 # Entries read whole with the file; causes, tables and the compiled evidence have a line each.
@@ -43,7 +43,7 @@ StoredReader = Callable[[Mapping[str, Sequence[bytes]]], Any]
 def stamp_of(folders: Sequence[Path], with_cases: bool) -> str:
     """What a change of any knowledge file, or of the program's own knowledge code, would alter."""
     paths = [path for folder in folders for _, path in knowledge_files(folder, with_cases)]
-    return "|".join([_stat(path) for path in (*paths, *code_files())])
+    return "|".join(map(_stat, (*paths, *code_files())))
 
 
 def code_files() -> list[Path]:
@@ -151,9 +151,9 @@ def encoded(
         "stations": [station_out(station) for station in knowledge.stations],
     }
     index = {
-        "causes": list(knowledge.causes),
+        "causes": {cause.id: cause.crops for cause in knowledge.causes.values()},
         "tables": list(knowledge.tables),
-        "stored": [len(stored[cause]) for cause in knowledge.causes],
+        "stored": {name: len(lines) for name, lines in stored.items()},
     }
     return index, [
         _line({**general, **rest}),
@@ -162,7 +162,7 @@ def encoded(
         _line(knowledge.pictures.raw),
         *(_line(codec.cause_out(cause, with_cases)) for cause in knowledge.causes.values()),
         *(_line(codec.table_out(table)) for table in knowledge.tables.values()),
-        *(line for cause in knowledge.causes for line in stored[cause]),
+        *(line for lines in stored.values() for line in lines),
     ]
 
 
@@ -192,7 +192,7 @@ def decoded(head: Mapping[str, Any], body: bytes, stored_reader: StoredReader) -
     general, sources, cases, pictures = (json.loads(next(lines)) for _ in range(4))
     causes = {cause: next(lines) for cause in head["causes"]}
     tables = {table: next(lines) for table in head["tables"]}
-    stored = {cause: tuple(islice(lines, count)) for cause, count in zip(causes, head["stored"], strict=True)}
+    stored = {name: tuple(islice(lines, count)) for name, count in head["stored"].items()}
     made: dict[str, Any] = {
         name: MappingProxyType({raw[0]: back(raw) for raw in general[name]}) for name, (_, back) in GENERAL.items()
     }
@@ -210,6 +210,7 @@ def decoded(head: Mapping[str, Any], body: bytes, stored_reader: StoredReader) -
         pictures=picture_book(pictures),
         stations=tuple([station_in(raw) for raw in general["stations"]]),
         stored=stored_reader(stored),
+        hosts={cause: tuple(crops) for cause, crops in head["causes"].items()},
     )
 
 

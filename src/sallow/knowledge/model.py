@@ -274,7 +274,8 @@ class Knowledge:
     """The whole knowledge base; the only value the rest of the program receives.
 
     ``overlays`` names the folders laid over the shipped one and what each changes. ``stored`` gives the compiled
-    evidence of a cause in a context when it was read from the compiled form, else None.
+    evidence of a cause in a context when it was read from the compiled form, else None. ``hosts`` gives the crops of
+    causes that need not be read to know them.
     """
 
     signs: Mapping[str, Sign]
@@ -296,6 +297,11 @@ class Knowledge:
     pictures: PictureBook = EMPTY
     stations: tuple[Station, ...] = ()
     stored: Callable[[str, Mapping[str, str]], Any] | None = field(default=None, compare=False, repr=False)
+    hosts: Mapping[str, tuple[str, ...]] = field(default_factory=dict, compare=False, repr=False)
+
+    def crops_of(self, cause: str) -> tuple[str, ...]:
+        """The crops and crop groups that a cause lives on."""
+        return self.hosts[cause] if cause in self.hosts else self.causes[cause].crops
 
     def answers_of(self, sign: str) -> Mapping[str, Answer]:
         """The answers of a sign, by id."""

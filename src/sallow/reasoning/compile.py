@@ -141,7 +141,7 @@ class _Held:
 def _compile_base(held: _Held, items: tuple[tuple[str, str], ...]) -> Base:
     knowledge, context = held.knowledge, dict(items)
     variables = _variables(held)
-    possible = [cause for cause in knowledge.causes.values() if grows_on(cause, context.get("crop"), knowledge)]
+    possible = [knowledge.causes[name] for name in knowledge.causes if grows_on(name, context.get("crop"), knowledge)]
     weights = {cause.id: frequency(cause, context, knowledge) for cause in possible}
     total = sum(weights.values()) or 1.0
     compiler = _Compiler(knowledge, variables, context)
@@ -186,11 +186,10 @@ def context_values(knowledge: Knowledge) -> dict[str, tuple[str, ...]]:
     }
 
 
-def grows_on(cause: Cause, crop: str | None, knowledge: Knowledge) -> bool:
+def grows_on(cause: str, crop: str | None, knowledge: Knowledge) -> bool:
     """Whether a cause can occur on a crop (an unknown crop, or 'other', can have whatever is not a specialist)."""
-    if "any" in cause.crops or crop is None:
-        return True
-    return crop in cause.crops or knowledge.crops[crop].group in cause.crops
+    crops = knowledge.crops_of(cause)
+    return "any" in crops or crop is None or crop in crops or knowledge.crops[crop].group in crops
 
 
 def frequency(cause: Cause, context: Mapping[str, str], knowledge: Knowledge) -> float:

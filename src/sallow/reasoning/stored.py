@@ -21,15 +21,24 @@ Stored = tuple[tuple[Component, ...], tuple[Pseudo, ...]]
 Classes = Mapping[str, Mapping[str, int]]
 
 
+# The line that holds every table of classes of a variable's values once; the evidence of most causes shares them.
+SHARED = ""
+Tables = list[dict[str, int]]
+
+
 def stored_lines(knowledge: Knowledge) -> dict[str, list[str]]:
     """For every cause, lines of JSON: what is read of the context with a line number for each context, then the
     compiled evidence, each kind once."""
     values = context_values(knowledge)
-    return {cause.id: _lines(cause, knowledge, values) for cause in knowledge.causes.values()}
+    shared: dict[str, int] = {}
+    lines = {cause.id: _lines(cause, knowledge, values, shared) for cause in knowledge.causes.values()}
+    return {SHARED: [f"[{','.join(shared)}]"], **lines}
 
 
-def _lines(cause: Cause, knowledge: Knowledge, values: Mapping[str, tuple[str, ...]]) -> list[str]:
-    hosts = tuple(crop for crop in values["crop"] if grows_on(cause, crop, knowledge))
+def _lines(
+    cause: Cause, knowledge: Knowledge, values: Mapping[str, tuple[str, ...]], shared: dict[str, int]
+) -> list[str]:
+    hosts = tuple(crop for crop in values["crop"] if grows_on(cause.id, crop, knowledge))
     classes = context_classes(cause, knowledge, {**values, "crop": hosts})
     size = 1
     for table in classes.values():
@@ -39,7 +48,7 @@ def _lines(cause: Cause, knowledge: Knowledge, values: Mapping[str, tuple[str, .
     numbers: dict[str, int] = {}
     slices = {}
     for context in _contexts(classes):
-        compiled = _compiled(cause, knowledge, context)
+        compiled = _compiled(cause, knowledge, context, shared)
         slices[_key(classes, context)] = numbers.setdefault(compiled, len(numbers) + 1)
     return [json.dumps([classes, slices], separators=(",", ":")), *numbers]
 
@@ -57,24 +66,25 @@ def _key(classes: Classes, context: Mapping[str, str]) -> str | None:
     return None if -1 in numbers else "|".join(map(str, numbers))
 
 
-def _compiled(cause: Cause, knowledge: Knowledge, context: Mapping[str, str]) -> str:
+def _compiled(cause: Cause, knowledge: Knowledge, context: Mapping[str, str], shared: dict[str, int]) -> str:
     compiler = compiler_for(knowledge, context)
-    components = [_component_out(component) for component in compiler.components(cause)]
+    components = [_component_out(component, shared) for component in compiler.components(cause)]
     somes = [
         [name, condition_out(inner), compiler.variables[name].base["yes"]] for name, inner in compiler.somes.items()
     ]
     return json.dumps([components, somes], separators=(",", ":"), ensure_ascii=False)
 
 
-def _component_out(c: Component) -> list[Any]:
+def _component_out(c: Component, shared: dict[str, int]) -> list[Any]:
     d = c.diagram
-    classes = [dict(table) for table in d.classes]
+    tables = [json.dumps(dict(table), separators=(",", ":"), ensure_ascii=False) for table in d.classes]
+    classes = [shared.setdefault(table, len(shared)) for table in tables]
     return [d.variables, classes, d.leaves, d.nodes, d.root, c.of_symptom, c.prior, c.base, c.weights]
 
 
-def _component_in(raw: list[Any]) -> Component:
+def _component_in(raw: list[Any], tables: Tables) -> Component:
     nodes = tuple([(variable, tuple(children)) for variable, children in raw[3]])
-    diagram = Diagram(tuple(raw[0]), tuple(raw[1]), tuple(raw[2]), nodes, raw[4])
+    diagram = Diagram(tuple(raw[0]), tuple([tables[number] for number in raw[1]]), tuple(raw[2]), nodes, raw[4])
     return Component(diagram, raw[5], tuple(raw[6]), tuple([tuple(row) for row in raw[7]]), tuple(raw[8]))
 
 
@@ -83,6 +93,7 @@ def stored_reader(lines: Mapping[str, Sequence[bytes]]) -> Callable[[str, Mappin
 
     What was read once is remembered, since most causes read no context at all.
     """
+    tables: Tables = json.loads(lines[SHARED][0])
     heads: dict[str, tuple[Classes, Mapping[str | None, int]]] = {}
     made: dict[tuple[str, int], Stored] = {}
 
@@ -96,7 +107,7 @@ def stored_reader(lines: Mapping[str, Sequence[bytes]]) -> Callable[[str, Mappin
         if (cause, number) not in made:
             components, somes = json.loads(lines[cause][number])
             pseudo = tuple([(pseudo_variable(name, share), condition_in(inner)) for name, inner, share in somes])
-            made[cause, number] = tuple([_component_in(component) for component in components]), pseudo
+            made[cause, number] = tuple([_component_in(component, tables) for component in components]), pseudo
         return made[cause, number]
 
     return read
