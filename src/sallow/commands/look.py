@@ -166,12 +166,13 @@ def answers_from(name: str, knowledge: Knowledge, environment: Environment) -> L
 def report(arguments: argparse.Namespace, knowledge: Knowledge, look: Look, environment: Environment) -> Diagnosis:
     """Print the report of a look and save it where asked."""
     from sallow.diagnosis import diagnose
-    from sallow.render.outline import outline
-    from sallow.render.terminal import show
     from sallow.saving import rendered, save
 
     diagnosis = diagnose(knowledge, look)
     if arguments.format == "text":
+        from sallow.render.outline import outline
+        from sallow.render.terminal import show
+
         show(outline(diagnosis, arguments.numbers, arguments.show_working), environment)
     else:
         environment.stdout.write(rendered(diagnosis, arguments.format, arguments.numbers, arguments.show_working))

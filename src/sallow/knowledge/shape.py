@@ -9,9 +9,10 @@ import json
 import re
 from collections.abc import Iterator, Mapping
 from functools import cache
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from sallow.knowledge.locate import shipped_folder
+from sallow.values import dataclass, replace
 
 if TYPE_CHECKING:
     from sallow.knowledge.document import Document
@@ -19,7 +20,8 @@ if TYPE_CHECKING:
 Path = tuple[str | int, ...]
 
 
-class ShapeFault(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class ShapeFault:
     """What is wrong and where: the keyword that failed with its value, the schema it stands in, the value found."""
 
     absolute_path: Path
@@ -60,7 +62,7 @@ def _map_faults(value: dict[str, Any], schema: Mapping[str, Any], path: Path) ->
         elif isinstance(rest, dict):
             yield from faults(inner, rest, (*path, key))
         for fault in faults(key, schema.get("propertyNames", {})):
-            yield fault._replace(absolute_path=path)
+            yield replace(fault, absolute_path=path)
 
 
 def _is(value: Any, wanted: str | list[str]) -> bool:
