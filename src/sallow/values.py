@@ -72,6 +72,7 @@ def _value_class(plain: type, frozen: bool, order: bool) -> type:
     told = {name: value if isinstance(value, _Field) else _Field(value) for name, value in stated.items()}
     namespace = {key: value for key, value in vars(plain).items() if key not in (*names, "__dict__", "__weakref__")}
     namespace |= {
+        "__qualname__": plain.__qualname__,
         "__slots__": names,
         "__match_args__": names,
         "__dataclass_fields__": _LibraryFields(plain.__module__, annotations, told),

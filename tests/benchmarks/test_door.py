@@ -1,7 +1,6 @@
 """How fast the program is at the door: whole processes, median of 20, as ratios to bare imports in the same run.
 
-Printed with ``pytest tests/benchmarks/test_door.py --benchmark-only -s``. A goal that is not reached yet is marked so,
-with what was measured; it fails the run as soon as it is reached, so that the mark cannot outlive its reason.
+Printed with ``pytest tests/benchmarks/test_door.py --benchmark-only -s``.
 """
 
 from __future__ import annotations
@@ -99,7 +98,6 @@ def test_version(variables: dict[str, str], told: Callable[[str], None], benchma
     assert found <= 1.3
 
 
-@pytest.mark.xfail(strict=True, reason="not reached: about 3 times; half of it is importing and making the classes")
 def test_a_look_from_an_answers_file(
     variables: dict[str, str], told: Callable[[str], None], benchmark: Callable[..., object], tmp_path: Path
 ) -> None:

@@ -94,6 +94,14 @@ def entries_in(kind: str, document: Document) -> Iterator[tuple[str, str, Path, 
             yield name, identifier, (key, identifier) if key else (identifier,), item
 
 
+def beside_entries(kind: str, document: Document) -> Any:
+    """What a checked file says beside its entries: the groups of crops, the questions about climate, pictures ..."""
+    if kind in SINGLE or (kind in MAPPED and not MAPPED[kind][0]):
+        return {}
+    key = LISTED[kind][0] if kind in LISTED else MAPPED.get(kind, ("",))[0]
+    return {name: value for name, value in document.value.items() if name != key}
+
+
 def gather(documents: Documents, layers: int = 1) -> Gathered:
     """Lay the documents over one another; complaints about clashes within one folder go to the documents."""
     names = [name for _, name in LISTED.values()] + list(SINGLE.values()) + [name for _, name in MAPPED.values()]

@@ -13,7 +13,7 @@ from sallow.errors import BadInput, Complaint, KnowledgeError
 from sallow.knowledge.build import link
 from sallow.knowledge.document import Document
 from sallow.knowledge.files import knowledge_files, read_text
-from sallow.knowledge.gather import Gathered
+from sallow.knowledge.gather import Gathered, beside_entries, entries_in
 from sallow.knowledge.model import Knowledge
 from sallow.knowledge.shape import ShapeFault, faults, schema, tell
 from sallow.knowledge.yaml_reader import read_yaml
@@ -31,7 +31,7 @@ def load_linked(folders: Sequence[Path], with_cases: bool = False) -> tuple[Gath
     documents, complaints = read_folders(folders, with_cases)
     if complaints:
         raise KnowledgeError(sorted(complaints))
-    found, knowledge = link(documents, _version(documents), [str(folder) for folder in folders[1:]])
+    found, knowledge = link(documents, version_of(documents), [str(folder) for folder in folders[1:]])
     complaints = [complaint for _, document in documents for complaint in document.complaints]
     if complaints:
         raise KnowledgeError(sorted(complaints))
@@ -68,14 +68,17 @@ def shown_name(path: Path, folder: Path, layer: int) -> str:
     return str(Path(folder.name) / path.relative_to(folder)) if layer == 0 else str(path)
 
 
-def _version(documents: Iterable[tuple[str, Document]]) -> str:
-    digest = hashlib.sha256()
-    for kind, document in sorted(documents, key=lambda pair: (pair[0], pair[1].file)):
+def version_of(documents: Iterable[tuple[str, Document]]) -> str:
+    """A short name for what the documents say: the same for the same entries in the same layers, whatever the files and
+    folders are called and however the entries are shared out among them."""
+    parts: set[str] = set()
+    for kind, document in documents:
         # Cases test the knowledge and are no part of it: with or without them it is the same version.
-        if kind == "cases":
-            continue
-        digest.update(json.dumps([kind, document.value], sort_keys=True, ensure_ascii=False).encode())
-    return digest.hexdigest()[:12]
+        if kind != "cases":
+            entries = [(name, identifier, value) for name, identifier, _, value in entries_in(kind, document)]
+            said = [*entries, (kind, "", beside_entries(kind, document))]
+            parts |= {json.dumps([document.layer, *part], sort_keys=True, ensure_ascii=False) for part in said}
+    return hashlib.sha256("\n".join(sorted(parts)).encode()).hexdigest()[:12]
 
 
 @cache
