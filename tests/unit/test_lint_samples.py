@@ -13,9 +13,11 @@ from pathlib import Path
 
 import pytest
 
+import sallow
 from sallow.errors import Complaint
 from sallow.knowledge.checking import check_folders
 from sallow.knowledge.review.codes import CODES, FAULT, grade_of
+from sallow.knowledge.review.usage import NAMED_BY_PROGRAM
 
 SAMPLES = Path(__file__).parent.parent / "lint_samples"
 # These two speak of files that cannot stand among samples: one of a megabyte, one that is not text. See test_bad_input.
@@ -98,3 +100,10 @@ def test_the_order_of_files_changes_nothing(tmp_path: Path) -> None:
     (renamed / "eaten.yaml").rename(renamed / "zz_eaten.yaml")
     codes = [(c.code, c.message) for c in check_folders([SAMPLES / "base"], looks="all").complaints]
     assert [(c.code, c.message) for c in check_folders([tmp_path / "base"], looks="all").complaints] == codes
+
+
+def test_what_the_program_names_is_really_named_there() -> None:
+    text = "\n".join(path.read_text(encoding="utf-8") for path in Path(sallow.__file__).parent.rglob("*.py"))
+    for kind, names in NAMED_BY_PROGRAM.items():
+        for name in names:
+            assert text.count(f'"{name}"') > 1, f"the {kind} {name} is named only in the list itself"

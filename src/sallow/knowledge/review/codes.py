@@ -104,7 +104,7 @@ RULES = _codes(
      "Add evidence that speaks for it."),
     ("unreferenced-answer", ADVICE, "No rule, look or check names this answer, so giving it tells little.",
      "Use it as evidence somewhere, or take it out."),
-    ("unused", ADVICE, "Nothing uses this entry.", "Use it, or remove it."),
+    ("unused", ADVICE, "Nothing uses this entry, neither the knowledge nor the program.", "Use it, or remove it."),
     ("question-never-helps", ADVICE, "No evidence, finding, red flag or check reads this sign; it is never asked.",
      "Use it as evidence, or remove the sign."),
 )  # fmt: skip
@@ -136,8 +136,8 @@ WORDING = _codes(
      "Write plain sentences."),
     ("certainty", FAULT, "The wording promises more than anyone can know from looking.",
      "Hedge: likely, as a rule, may, often."),
-    ("not-hedged", ADVICE, "A step for a cause that is only likely does not say that it may help or under which "
-     "condition.", "Begin with the condition (If ...), or say may, often, as a rule."),
+    ("not-hedged", ADVICE, "A step for a cause that is only likely does not say that it may help, nor for which tree, "
+     "weather or season it is.", "Begin with the condition (If ..., In dry weather ...), or say may, often."),
     ("confirmed-without-condition", FAULT, "A step for a confirmed cause does not begin with its condition.",
      "Begin with what the test showed: If the ..."),
     ("unknown-amount", FAULT, "A step names a calculation that does not exist.", "Take one of the names listed."),
@@ -151,8 +151,8 @@ WORDING = _codes(
     ("missing-unit", FAULT, "A number that is asked for has no unit.", "Add unit:."),
     ("one-unit-only", ADVICE, "A length or temperature is given in one system of units.",
      "Give the other beside it: 30 cm (12 in), 5 °C (41 °F)."),
-    ("duplicate-text", ADVICE, "The same sentence stands in two places.",
-     "Say in each place what is particular to it, or keep one."),
+    ("duplicate-text", ADVICE, "The same sentence stands twice in one entry, or two entries of a kind have the same "
+     "name, summary or question.", "Say in each place what is particular to it, or keep one."),
     ("too-early", ADVICE, "A step to be done now costs money, or takes a salt, an acid, a spray or a saw.",
      "Move it to likely or confirmed; 'now' is for what is cheap and safe before anything is known."),
 )  # fmt: skip

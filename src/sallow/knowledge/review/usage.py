@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from sallow.knowledge.conditions import All, Any_, Condition, Finds, Not, Some, Test
 from sallow.knowledge.review.subject import Path, Subject
 
-# Sources that are stand-ins, and cautions that the program itself names.
+# Sources that are stand-ins, and what the program itself names in its calculations.
 KEPT_SOURCES = frozenset(("common_practice", "judgement", "from_memory"))
+NAMED_BY_PROGRAM = {"source": frozenset(("ucanr_inm", "ucanr_nitrate"))}
 
 
 def review(subject: Subject) -> None:
@@ -95,7 +96,7 @@ def _answers(subject: Subject, tests: set[tuple[str, str]]) -> None:
 
 def _unused(subject: Subject, kind: str, used: set[str] | frozenset[str]) -> None:
     for identifier in subject.found.of(kind):
-        if identifier not in used:
+        if identifier not in used and identifier not in NAMED_BY_PROGRAM.get(kind, ()):
             path: Path = () if kind in ("source", "caution") else (kind,)
             subject.say(kind, identifier, path, "unused", f"nothing uses the {kind} '{identifier}'")
 

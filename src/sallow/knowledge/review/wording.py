@@ -21,7 +21,12 @@ _CERTAIN = re.compile(
 _NOT_CERTAIN = re.compile(r"\b(?:laborator\w+|clinic|no|not|nor|never|nothing|only|little|cannot)\b", re.IGNORECASE)
 _HEDGE = re.compile(
     r"\b(?:may|might|can|could|should|likely|probably|perhaps|usually|often|mostly|most|as a rule|seldom|rarely|"
-    r"sometimes|commonly|if|unless|where|when|until|before|consider|try|let|ask|look|leave|check|watch|keep|note|some|many)\b",
+    r"sometimes|commonly|if|unless|where|when|until|before|consider|try|let|ask|look|leave|check|watch|keep|note|some|many|"
+    # A season, the weather, or the tree it is for narrows a step as well as an 'if' does.
+    r"(?:in|next) (?:(?:late |early )?(?:dry|mild|warm|cool|hot|wet|spring|summer|autumn|winter)|the (?:dry|cool))|"
+    r"next (?:bloom|year)|after (?:harvest|bloom)|for a year|on a (?:young|small|grown) (?:tree|vine)|while|"
+    # To wait, to avoid and to have it measured or seen by others commits to nothing.
+    r"rather than|wait|avoid|spare|as usual|as in any year|do not|does not|call|have the|take pH)\b",
     re.IGNORECASE,
 )
 _DOSE = re.compile(
@@ -106,20 +111,31 @@ def _text(subject: Subject, kind: str, owner: str, path: Path, text: str) -> Non
         subject.say(kind, owner, path, "one-unit-only", f"'{only.group()}' stands without its like", other)
 
 
+# What should tell one entry from all others of its kind; a reason, a step or a way of testing may well be shared.
+_OWN = frozenset(("name", "summary", "ask", "says"))
+
+
 def _twice(subject: Subject) -> None:
-    seen: dict[str, tuple[str, str, Path]] = {}
+    """Texts that stand twice in one entry, and texts of two entries that should tell them apart."""
+    inside: dict[tuple[str, str, str], Path] = {}
+    between: dict[tuple[str, str], tuple[str, Path]] = {}
     for kind, owner, path, text in texts(subject):
         if len(text) < LONG or kind == "source":
             continue
         plain = " ".join(text.lower().split())
-        if plain in seen:
-            first = seen[plain]
-            subject.say(
-                kind, owner, path, "duplicate-text", f"the same text stands in the {first[0]} '{first[1]}', "
-                f"{subject.place(*first)}",
-            )  # fmt: skip
-        else:
-            seen[plain] = (kind, owner, path)
+        own = len(path) == 1 and path[0] in _OWN
+        if (kind, owner, plain) in inside:
+            _say_twice(subject, (kind, owner, path), (kind, owner, inside[kind, owner, plain]))
+        elif own and (kind, plain) in between:
+            _say_twice(subject, (kind, owner, path), (kind, *between[kind, plain]))
+        inside.setdefault((kind, owner, plain), path)
+        if own:
+            between.setdefault((kind, plain), (owner, path))
+
+
+def _say_twice(subject: Subject, second: tuple[str, str, Path], first: tuple[str, str, Path]) -> None:
+    where = f"the {first[0]} '{first[1]}', {subject.place(*first)}"
+    subject.say(*second, "duplicate-text", f"the same text stands in {where}")
 
 
 def _step(subject: Subject, cause: Cause, index: int, step: Step) -> None:
