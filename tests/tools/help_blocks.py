@@ -1,4 +1,4 @@
-"""Writes, or with --check compares, the generated parts of README.md and knowledge/README.md.
+"""Writes, or with --check compares, the generated parts of COMMANDS.md and knowledge/README.md.
 
 The parts stand between ``<!-- help:NAME -->`` and ``<!-- /help:NAME -->``. Run it with src on PYTHONPATH.
 """
@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import argparse
 import json
-import os
 import re
 import sys
 from collections.abc import Iterator, Mapping
@@ -19,7 +18,7 @@ from sallow.knowledge.review.codes import CODES
 
 ROOT = Path(__file__).parents[2]
 SCHEMAS = ROOT / "knowledge" / "schema"
-PAGES = (ROOT / "README.md", ROOT / "knowledge" / "README.md")
+PAGES = (ROOT / "COMMANDS.md", ROOT / "knowledge" / "README.md")
 BLOCK = re.compile(r"<!-- help:(?P<name>[a-z_ -]+) -->\n(?P<body>.*?)<!-- /help:(?P=name) -->", re.DOTALL)
 
 
@@ -36,23 +35,42 @@ def _below(name: str, parser: argparse.ArgumentParser) -> Iterator[tuple[str, ar
                 yield from _below(f"{name} {word}", inner)
 
 
-def help_text(parser: argparse.ArgumentParser) -> str:
-    """The help of one parser, 80 columns wide, as a fenced block."""
-    before = os.environ.get("COLUMNS")
-    os.environ["COLUMNS"] = "80"
-    try:
-        text = "\n".join(line.rstrip() for line in parser.format_help().splitlines())
-    finally:
-        if before is None:
-            del os.environ["COLUMNS"]
-        else:
-            os.environ["COLUMNS"] = before
-    return f"```\n{text}\n```\n"
+def spelled(action: argparse.Action) -> str:
+    """An option or a word of a command as it is typed."""
+    metavar = action.metavar or (f"{{{','.join(map(str, action.choices))}}}" if action.choices else action.dest.upper())
+    takes = " ".join(metavar) if isinstance(metavar, tuple) else metavar
+    if not action.option_strings:
+        return takes
+    return ", ".join(action.option_strings) + (f" {takes}" if action.nargs != 0 else "")
+
+
+def rows_of(parser: argparse.ArgumentParser) -> Iterator[tuple[str, str]]:
+    """What may be typed after a command, each with its meaning: sub-commands, words and options."""
+    for action in parser._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            yield from ((choice.dest, choice.help or "") for choice in action._choices_actions)
+        elif action.help != argparse.SUPPRESS and not isinstance(action, argparse._HelpAction):
+            yield spelled(action), (action.help or "") % {"prog": parser.prog, "default": action.default}
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "\\|")
+
+
+def help_table(parser: argparse.ArgumentParser) -> str:
+    """What a command does, and a table of what may be typed; not argparse's own layout, which Python changes."""
+    cells = [f"| `{_cell(typed)}` | {_cell(means)} |\n" for typed, means in rows_of(parser)]
+    table = "\n| Typed | Meaning |\n|---|---|\n" + "".join(cells) if cells else ""
+    rivals = [
+        ", ".join(f"`{action.option_strings[-1]}`" for action in group._group_actions)
+        for group in parser._mutually_exclusive_groups
+    ]
+    return f"{parser.description}\n{table}" + "".join(f"\nAt most one of {names}.\n" for names in rivals)
 
 
 def commands_block() -> str:
-    """The help of every command and sub-command under a heading each."""
-    return "".join(f"\n### {name}\n\n{help_text(parser)}" for name, parser in parsers().items() if name != "sallow")
+    """Every command and sub-command under a heading each."""
+    return "".join(f"\n## {name}\n\n{help_table(parser)}" for name, parser in parsers().items())
 
 
 def codes_block() -> str:
@@ -110,7 +128,6 @@ def fields_block() -> str:
 def blocks() -> dict[str, str]:
     """Every generated part by name."""
     return {
-        "sallow": help_text(parsers()["sallow"]),
         "commands": commands_block(),
         "codes": codes_block(),
         "fields": fields_block(),

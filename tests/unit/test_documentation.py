@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
 import json
 import re
 from importlib.util import module_from_spec, spec_from_file_location
@@ -18,6 +17,7 @@ assert _SPEC is not None and _SPEC.loader is not None
 help_blocks = module_from_spec(_SPEC)
 _SPEC.loader.exec_module(help_blocks)
 README = (ROOT / "README.md").read_text(encoding="utf-8")
+COMMANDS = (ROOT / "COMMANDS.md").read_text(encoding="utf-8")
 AUTHORING = (ROOT / "knowledge" / "README.md").read_text(encoding="utf-8")
 
 
@@ -28,28 +28,31 @@ def test_generated_parts_are_fresh(page: Path) -> None:
 
 
 def test_every_generated_part_stands_on_a_page() -> None:
-    names = {match["name"] for text in (README, AUTHORING) for match in help_blocks.BLOCK.finditer(text)}
+    names = {match["name"] for text in (COMMANDS, AUTHORING) for match in help_blocks.BLOCK.finditer(text)}
     assert names == set(help_blocks.blocks())
 
 
 def test_every_command_and_option_is_documented() -> None:
     for name, parser in help_blocks.parsers().items():
-        assert name == "sallow" or f"### {name}\n" in README
-        section = README.split(f"### {name}\n", 1)[1] if name != "sallow" else README
-        for action in parser._actions:
-            if action.help != argparse.SUPPRESS:
-                assert all(option in section for option in action.option_strings if option.startswith("--"))
+        section = COMMANDS.split(f"## {name}\n", 1)[1].split("\n## ")[0]
+        for typed, means in help_blocks.rows_of(parser):
+            assert f"| `{typed}` | {means} |" in section.replace("\\|", "|"), (name, typed)
+            assert means, f"{name} {typed} has no help"
+
+
+def test_every_command_of_the_first_level_is_in_the_readme() -> None:
+    for name in help_blocks.parsers():
+        assert name.count(" ") != 1 or f"`{name}" in README, name
 
 
 def test_no_command_is_documented_that_is_gone() -> None:
-    headed = set(re.findall(r"^### (sallow [a-z ]+)$", README, re.MULTILINE))
-    assert headed == set(help_blocks.parsers()) - {"sallow"}
+    assert set(re.findall(r"^## (sallow[a-z ]*)$", COMMANDS, re.MULTILINE)) == set(help_blocks.parsers())
 
 
 def test_no_option_is_named_that_no_command_has() -> None:
     actions = [action for parser in help_blocks.parsers().values() for action in parser._actions]
     known = {option for action in actions for option in action.option_strings}
-    for text in (README, AUTHORING):
+    for text in (README, COMMANDS, AUTHORING):
         for line in re.findall(r"`(sallow [^`\n]*)`", text):
             assert set(re.findall(r"--[a-z][a-z-]*", line)) <= known, line
 

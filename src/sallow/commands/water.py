@@ -63,7 +63,8 @@ def _air_options(parser: argparse.ArgumentParser) -> None:
 
 def _system_options(parser: argparse.ArgumentParser) -> None:
     system = parser.add_argument_group("how it is watered")
-    system.add_argument("--system", choices=("drip", "micro_spray", "sprinkler", "hose", "bucket", "none"))
+    ways = ("drip", "micro_spray", "sprinkler", "hose", "bucket", "none")
+    system.add_argument("--system", choices=ways, help="what brings the water to the tree")
     system.add_argument("--efficiency", help="share of the water that reaches the roots: 85%%")
     system.add_argument("--emitters", type=int, metavar="COUNT", help="emitters at this tree")
     system.add_argument("--flow", help="flow of one emitter: 4L/h or 1gph")
