@@ -73,5 +73,10 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     if arguments.save_answers:
         from sallow.commands.look_sources import save_results
 
+        if not report.answers and any(reading.doubt for reading in report.readings):
+            raise BadInput(
+                "no file was written: nothing is handed on to a look from leaves that were not surely taken in season. "
+                "Give the day and the half of the world with --taken and --hemisphere."
+            )
         save_results(arguments.save_answers, "lab", report_json(report, notes), environment)
     return ExitStatus.OK
