@@ -26,8 +26,8 @@ def _leaves(report: LabReport) -> str:
     if doubts and all(reading.doubt for reading in report.readings):
         found = _sides(report.places, likely="")
         hint = f" (it hints that {found})" if found else ""
-        remedy = "find that out, or " if "not known" in doubts[0] else ""
-        return f"Change nothing on the strength of this report{hint}, because {doubts[0]}: {remedy}take leaves anew in season."
+        remedy = ("find that out, or " if "not known" in doubts[0] else "") + "take leaves anew in season"
+        return f"Change nothing on the strength of this report{hint}, because {doubts[0]}: {remedy}."
     found = _sides(report.places) or "nothing stands out as short or in surplus"
     if report.differing:
         return (
