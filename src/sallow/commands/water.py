@@ -30,6 +30,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
     tree.add_argument("--soil", choices=("sand", "sandy_loam", "loam", "clay_loam", "clay"), help="soil texture")
     tree.add_argument("--root-depth", metavar="DEPTH", help="depth to water: 0.6m or 2ft")
     tree.add_argument("--pot", metavar="VOLUME", help="the tree stands in a pot of this size: 100L or 26gal")
+    tree.add_argument("--pot-width", metavar="WIDTH", help="or how wide the pot is: 50cm or 20in")
+    tree.add_argument("--tree", metavar="NAME", help="a tree of the tree book: what it says of the tree and its pot")
+    tree.add_argument("--book", metavar="PATH", help="the tree book to use instead of your own")
     _air_options(parser)
     _system_options(parser)
     add_weather_options(parser)
@@ -87,6 +90,10 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
 
     tables = load_tables(shipped_folder("knowledge"))
     inputs = inputs_from(arguments)
+    if arguments.tree:
+        from sallow.commands.water_book import tree_named, with_tree
+
+        inputs = with_tree(inputs, tree_named(arguments, environment))
     weather = read_weather(arguments, environment, inputs.latitude, tables)
     if weather is not None and not weather[0].stale:
         inputs = replace(
@@ -143,7 +150,7 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
 
 def _nothing_told(arguments: argparse.Namespace) -> bool:
     told = ("crop", "canopy", "et0", "tmin", "climate", "system", "emitters", "flow", "caught", "gets", "pot")
-    return all(getattr(arguments, name) is None for name in told)
+    return all(getattr(arguments, name) is None for name in (*told, "pot_width"))
 
 
 def _still_needed(inputs: WaterInputs) -> tuple[str, ...]:
@@ -200,6 +207,7 @@ _TOLD = {
     "gets_l_per_week": "it gets, litres a week",
     "caught_ml": "caught, ml",
     "texture": "soil",
+    "pot_m": "width of the pot, m",
     "pot_l": "pot, litres",
     "ec_water": "salt content of the water, dS/m",
 }

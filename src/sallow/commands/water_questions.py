@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from sallow.commands import typed
 from sallow.commands.numbered import NumberedQuestions, asked_with_back
-from sallow.commands.water_inputs import CLIMATES, CROPS, EVERGREEN, WaterInputs, crop_named
+from sallow.commands.water_inputs import CLIMATES, CROPS, EVERGREEN, WaterInputs, crop_named, pot_size
 from sallow.environment import Environment
 
 SIZES = (
@@ -68,13 +68,15 @@ def _the_tree(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
         words = f"What kind of tree is it? ({', '.join(CROPS)})"
         inputs = replace(inputs, crop=questions.value(words, crop_named) or "other")
     if inputs.pot_l is None and inputs.texture is None:
-        place = questions.choose("Where does it stand?", (("ground", "in the ground"), ("pot", "in a pot or tub")))
+        places = (("ground", "in the ground"), ("pot", "in a pot or tub"))
+        place = "pot" if inputs.in_pot else questions.choose("Where does it stand?", places)
         if place == "pot":
-            pot = questions.value(
-                "How much soil does the pot hold? (a half barrel: about 100 L or 26 gal)",
-                lambda text: typed.amount(text, typed.VOLUME, inputs.units, "pot"),
+            size = questions.value(
+                "How wide is the pot, or how much does it hold? Such as 50 cm, 20 in or 100 L.",
+                lambda text: pot_size(text, inputs.units, "the pot"),
             )
-            inputs = replace(inputs, pot_l=pot)
+            litres, wide = size or (None, None)
+            inputs = replace(inputs, pot_l=litres, pot_m=wide, in_pot=True)
         else:
             inputs = replace(inputs, texture=questions.choose("How does the wet soil feel in the hand?", TEXTURES))
     if inputs.canopy_m is None:
@@ -87,7 +89,7 @@ def _the_tree(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
         inputs = replace(inputs, size=questions.choose("How big is it, against what it will be?", SIZES))
     if inputs.season is None and inputs.crop not in EVERGREEN:
         inputs = replace(inputs, season=questions.choose("What is it doing now?", SEASONS))
-    if inputs.cover is None and inputs.pot_l is None:
+    if inputs.cover is None and inputs.pot_l is None and not inputs.in_pot:
         cover = questions.choose(
             "What grows on the ground under it?",
             (("bare", "nothing, or mulch"), ("grass", "grass or other plants")),
