@@ -186,5 +186,5 @@ def test_guided_letters_are_those_of_a_look():
     replies = ["1", "lemon", "N 2.4 %", "b", "N 2.1 %", "n", "n", "n", "n"]
     status, out, err = run(typed="\n".join(replies) + "\n")
     assert status == 0, err
-    assert "b back to the question before" in " ".join(out.split())
+    assert "w why do you ask; b back; s what" in " ".join(out.split())
     assert out.count("First figure?") == 2 and "2.1 %" in out and "2.4 %" not in out

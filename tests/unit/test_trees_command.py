@@ -244,7 +244,7 @@ def test_questions_are_asked_of_a_person_at_the_keys(desk: Desk) -> None:
 def test_a_step_back_puts_the_question_again(desk: Desk) -> None:
     keys = ["b", "Fig", "fig", "b", "apple", "n", "n", "1", "b", "2", "50 cm", "rain", "f"]
     told = desk.type("add", keys="\n".join(keys) + "\n")
-    assert "b back to the question before" in " ".join(told.split())
+    assert "w why do you ask; b back; c change an earlier answer" in " ".join(told.split())
     assert "first question" in told and told.count("What does it bear") == 2 and told.count("Where does it grow?") == 2
     assert "  apple, in a pot 50 cm (20 in) wide\n  water: rain" in told
 

@@ -230,7 +230,7 @@ def test_a_bare_tree_on_a_full_store_is_not_called_thirsty():
 
 def test_guided_letters_are_those_of_a_look():
     status, out, _ = run(typed="lemon\n1\nb\n2\nb\n1\nn\n3 m\nstop\n")
-    assert status == 130 and "b back to the question before" in " ".join(out.split())
+    assert status == 130 and "w why do you ask; b back; s what" in " ".join(out.split())
     assert out.count("Where does it stand?") == 3
 
 

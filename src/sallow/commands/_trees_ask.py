@@ -1,4 +1,4 @@
-"""Asking for what a new tree lacks: plain numbered questions with the letters of a look (n, b, f)."""
+"""Asking for what a new tree lacks: plain numbered questions with the letters of a look."""
 
 from __future__ import annotations
 

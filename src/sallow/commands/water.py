@@ -82,7 +82,7 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     """Ask or read, reckon, and tell."""
     from dataclasses import replace
 
-    from sallow.commands.water_inputs import emitter_result, inputs_from, reference_range, tree_from
+    from sallow.commands.water_inputs import emitter_result, inputs_from, reference_range, still_needed, tree_from
     from sallow.commands.weather_option import read_weather, weather_data, weather_lines
     from sallow.errors import BadInput
     from sallow.knowledge.locate import shipped_folder
@@ -112,9 +112,9 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
             raise BadInput("--format json needs the options; the questions are for reading. See sallow water --help.")
         from sallow.commands.water_questions import ask_water
 
-        inputs = ask_water(inputs, environment)
+        inputs = ask_water(inputs, environment, tables)
         test = emitter_result(inputs)
-        needed = _still_needed(inputs)
+        needed = still_needed(inputs)
         if needed:
             _say_needed(needed, inputs, environment)
             return ExitStatus.OK
@@ -151,15 +151,6 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
 def _nothing_told(arguments: argparse.Namespace) -> bool:
     told = ("crop", "canopy", "et0", "tmin", "climate", "system", "emitters", "flow", "caught", "gets", "pot")
     return all(getattr(arguments, name) is None for name in (*told, "pot_width"))
-
-
-def _still_needed(inputs: WaterInputs) -> tuple[str, ...]:
-    needed = []
-    if inputs.canopy_m is None:
-        needed.append("how wide the crown is: step it out (one long step is about 0.8 m or 2.5 ft)")
-    if not (inputs.reference_known or inputs.climate or inputs.warmth):
-        needed.append("what the climate is like, or at least how warm the last two weeks were")
-    return tuple(needed)
 
 
 def _say_needed(needed: tuple[str, ...], inputs: WaterInputs, environment: Environment) -> None:

@@ -157,6 +157,16 @@ def inputs_from(arguments: argparse.Namespace) -> WaterInputs:
     )
 
 
+def still_needed(inputs: WaterInputs) -> tuple[str, ...]:
+    """What no need can be reckoned without."""
+    needed = []
+    if inputs.canopy_m is None:
+        needed.append("how wide the crown is: step it out (one long step is about 0.8 m or 2.5 ft)")
+    if not (inputs.reference_known or inputs.climate or inputs.warmth):
+        needed.append("what the climate is like, or at least how warm the last two weeks were")
+    return tuple(needed)
+
+
 def reference_range(inputs: WaterInputs, today: date, tables: Mapping[str, Table]) -> tuple[tuple[float, float], str]:
     """Reference evapotranspiration in mm/day (low, high) and how it was had; BadInput when not known."""
     if inputs.reference_mm is not None:
