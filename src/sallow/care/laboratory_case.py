@@ -62,6 +62,7 @@ class LabReport:
     sulfur: Amendment | None = None
     leaching_share: float | None = None
     yield_percent: float | None = None
+    yield_mark: str = "published"
 
 
 def figure_of(case: LabCase, test: str, unit: str = "") -> float | None:

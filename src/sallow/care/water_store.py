@@ -46,7 +46,7 @@ def soil_store(
 
 def pot_litres(width_m: float) -> float:
     """Litres of soil in a round pot from its width: pi/4 x width squared x depth, three quarters of the width."""
-    wide = positive(width_m, "the width of the pot", "m", 5)
+    wide = positive(width_m, "the width of the pot", "m", 3, 0.05)
     return math.pi / 4 * wide**2 * POT_DEPTH_OF_WIDTH * wide * 1000
 
 

@@ -124,7 +124,7 @@ def _salt(report: LabReport) -> list[str]:
     if report.yield_percent is not None:
         lines.append(
             f"In the long run the soil ends up near 1.5 times the water's salt (FAO 29); about "
-            f"{report.yield_percent:.0f} % of the crop is then left."
+            f"{report.yield_percent:.0f} % of the crop is then left ({MARK_WORDS[report.yield_mark]})."
         )
     if report.leaching_share is not None:
         lines.append(

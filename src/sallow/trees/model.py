@@ -149,7 +149,7 @@ def checked_tree(tree: Tree) -> Tree:
     _within(tree.latitude, -90, 90, "the latitude in degrees (south is negative)")
     _within(tree.emitters, 0, 1000, "the number of emitters")
     _within(tree.emitter_flow_lph, 0, 1000, "the flow of one emitter in litres per hour")
-    _within(tree.pot_m, 0.05, 5, "the width of the pot in metres")
+    _within(tree.pot_m, 0.05, 3, "the width of the pot in metres")
     if tree.planted:
         check_partial_date(tree.planted, "the planting date")
     return replace(tree, name=name, hemisphere=_hemisphere(tree), **texts)
