@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import re
 import sys
 from collections.abc import Sequence
 from functools import partial
@@ -61,7 +62,7 @@ def main(words: Sequence[str], environment: Environment) -> int:
         return ExitStatus.OK
     parser = build_parser(only=wanted if wanted in COMMANDS else None)
     try:
-        arguments = parser.parse_args(words)
+        arguments = parser.parse_args(_with_negative_amounts(words))
     except SystemExit as stop:
         return int(stop.code or 0)
     if not arguments.command:
@@ -103,6 +104,17 @@ def main(words: Sequence[str], environment: Environment) -> int:
             "Run it again with 'sallow --traceback ...' and pass the text on to the developers."
         )
         return ExitStatus.BUG
+
+
+def _with_negative_amounts(words: Sequence[str]) -> list[str]:
+    """The words with '--canopy -3m' as '--canopy=-3m', so that the command itself says what is wrong with it."""
+    joined: list[str] = []
+    for word in words:
+        if joined and re.match(r"-[\d.,]+\s*[^\d.,\s]", word) and re.fullmatch(r"--[a-z0-9-]+", joined[-1]):
+            joined[-1] = f"{joined[-1]}={word}"
+        else:
+            joined.append(word)
+    return joined
 
 
 def plain(text: str) -> str:

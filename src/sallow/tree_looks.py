@@ -145,6 +145,7 @@ def tree_from_look(name: str, knowledge: Knowledge, look: Look) -> Tree:
         grown=context.get("grown_in", ""),
         canopy_m=_number(look.tree.get("canopy_diameter_m")),
         trunk_cm=_number(look.tree.get("trunk_diameter_cm")),
+        pot_m=_number(look.tree.get("pot_diameter_m")),
         climate=context.get("climate", ""),
         hemisphere=context.get("hemisphere", ""),
         latitude=_number(look.tree.get("latitude")),

@@ -434,5 +434,8 @@ def test_cautions_follow_what_is_used():
         assert word in text
     manured = Wish(credits=(material_credit("chicken manure", 10, TABLES),), bag=bag_from("6-2-3", TABLES))
     text = " ".join(cautions_for(make_plan(tree, PALE, manured, WINTER, TABLES)))
-    assert "germs" in text and "sewage sludge" in text and "boron" in text
+    assert "germs" in text and "90 days" in text and "Sewage sludge" in text and "boron" in text
+    composted = Wish(credits=(material_credit("compost", 10, TABLES),), bag=bag_from("6-2-3", TABLES))
+    text = " ".join(cautions_for(make_plan(tree, PALE, composted, WINTER, TABLES)))
+    assert "Sewage sludge" in text and "germs" not in text
     assert cautions_for(make_plan(tree, Condition(leaf_colour="dark"), Wish(), WINTER, TABLES)) == ()

@@ -95,6 +95,14 @@ def test_a_tree_of_the_book_needs_no_telling_again(tmp_path: Path) -> None:
     assert status == ExitStatus.OK and "450 g (1 lb)" in out and "2.5 kg (5.5 lb) for each feeding" in out
 
 
+def test_the_pot_of_the_book_is_not_asked_or_guessed(tmp_path: Path) -> None:
+    with open_book(tmp_path / "data" / "book.sqlite", create=True) as book:
+        add_tree(book, Tree("Tub", "lemon", grown="pot", pot_m=0.4, hemisphere="south", planted="2021"), DAY)
+    out = run(tmp_path, "feed", "--tree", "tub", "--soil", "moist", "--hurt-by", "none", "--leaf-colour", "pale_old")[1]
+    # By hand as in tests/unit/test_care_feeding_asking.py: a pot 40 cm wide bears 18 g of nitrogen.
+    assert "18 g (0.65 oz)" in out and "a small one" not in out
+
+
 def test_the_last_look_in_the_book_forbids_feeding_wet_roots(tmp_path: Path) -> None:
     result = {"findings": [["roots_too_wet", "the root zone stays too wet"]], "causes": []}
     with_book(tmp_path, look=Look(day=date(2026, 1, 10), result=result))

@@ -79,9 +79,22 @@ def test_a_guided_look_does_not_ask_what_the_weather_told(desk: Desk) -> None:
     assert "last frost that could reach the leaves? 11 May 2026" in " ".join(out.split())
 
 
+SAMPLED = ("--taken", "2025-08-20", "--hemisphere", "north")
+
+
+def test_leaf_figures_of_an_unknown_day_are_not_handed_on(desk: Desk) -> None:
+    lab = desk.folder / "lab.json"
+    status, out, err = desk.run(
+        "lab", "leaf", "--crop", "lemon", "--values", "N=2.1%", "--save-answers", str(lab)
+    )
+    assert status == ExitStatus.BAD_INPUT and not lab.exists()
+    assert "perhaps deficient" in out and "For the look" not in out
+    assert "--taken" in err
+
+
 def test_laboratory_and_water_results_go_into_a_look(desk: Desk) -> None:
     lab, water = str(desk.folder / "lab.json"), str(desk.folder / "water.json")
-    desk.ok("lab", "leaf", "--crop", "lemon", "--values", "N=2.1%", "Zn=15ppm", "--save-answers", lab)
+    desk.ok("lab", "leaf", "--crop", "lemon", "--values", "N=2.1%", "Zn=15ppm", "--save-answers", lab, *SAMPLED)
     desk.ok(
         "water", "--crop", "lemon", "--canopy", "3m", "--et0", "5mm", "--gets", "10L",
         "--caught", "60", "61", "12", "60", "--save-answers", water,
@@ -115,7 +128,8 @@ def test_every_sign_that_lab_can_give_is_a_sign_of_the_look(desk: Desk) -> None:
         "Cl=1.5%", "Na=0.6%", "S=0.3%", "Mo=1ppm",
     ]  # fmt: skip
     lab = str(desk.folder / "lab.json")
-    desk.ok("lab", "leaf", "--crop", "lemon", "--table", "florida", "--values", *values, "--save-answers", lab)
+    words = ("leaf", "--crop", "lemon", "--table", "florida", "--values", *values, *SAMPLED)
+    desk.ok("lab", *words, "--save-answers", lab)
     status, _, err = desk.run("look", "--answers", desk.file("a.yaml", PALE_TIPS), "--with", lab)
     assert status == ExitStatus.OK and "left out" not in err
 

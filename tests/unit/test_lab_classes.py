@@ -235,9 +235,35 @@ def test_salt_and_yield(crop, threshold, slope, ec, percent):
     assert relative_yield(threshold, threshold, slope) == 100
 
 
-def test_only_the_plum_number_was_read_and_the_rest_say_from_memory():
+def test_only_numbers_that_were_read_are_called_published():
     for row in tables()["salt_tolerance"].rows:
-        assert row.mark == ("published" if row["list"] == "1989" else "memory")
+        assert row.mark == ("published" if row["list"] in ("1989", "1993") else "memory")
+
+
+@pytest.mark.parametrize("crop", ["orange", "lemon", "grapefruit"])
+def test_citrus_takes_the_number_that_was_read(crop):
+    # Maas, Tree Physiology 12 (1993), abstract: about 13 % for each dS/m above 1.4.
+    row = salt.tolerance_of(crop, tables()["salt_tolerance"])
+    assert (row.number("threshold"), row.number("slope"), row.mark) == (1.4, 13, "published")
+    assert relative_yield(3.4, 1.4, 13) == pytest.approx(74)
+
+
+@pytest.mark.parametrize(
+    ("crop", "symbol", "samples"),
+    # University of California stone fruit research site: nitrogen, zinc (with Good Fruit Grower), boron, chlorine.
+    [
+        ("peach", "N", {2.5: "low", 2.6: "optimum", 3.0: "optimum", 3.1: "high"}),
+        ("plum", "N", {2.2: "low", 2.3: "optimum", 2.8: "optimum", 2.9: "high"}),
+        ("peach", "Zn", {14: "deficient", 15: "low", 20: "optimum"}),
+        ("peach", "B", {17: "deficient", 18: "low", 25: "optimum", 100: "optimum", 101: "excess"}),
+        ("peach", "Cl", {0.3: "optimum", 0.31: "excess"}),
+        ("plum", "Cl", {0.3: "optimum", 0.31: "excess"}),
+    ],
+)
+def test_california_stone_fruit_levels_that_were_read(crop, symbol, samples):
+    for value, name in samples.items():
+        reading = leaf_class(crop, "california", symbol, value)
+        assert (reading.class_name, reading.mark) == (name, "published"), value
 
 
 @pytest.mark.parametrize(

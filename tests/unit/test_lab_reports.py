@@ -13,6 +13,7 @@ from sallow.care.laboratory_case import LabCase
 from sallow.care.laboratory_report import work_through
 from sallow.care.laboratory_sampling import still_holds, timing_of, window_of
 from sallow.care.laboratory_units import convert, parse_measurement
+from sallow.commands.lab_conclusion import conclusion
 from sallow.errors import BadInput
 from sallow.knowledge.locate import shipped_folder
 from sallow.knowledge.tables import load_tables
@@ -21,6 +22,9 @@ from sallow.knowledge.tables import load_tables
 @cache
 def tables():
     return load_tables(shipped_folder("knowledge"))
+
+
+IN_SEASON = {"taken": date(2025, 8, 20), "hemisphere": "north"}
 
 
 def report(sample, crop, *figures, **more):
@@ -167,11 +171,12 @@ def test_percentages_over_a_hundred_in_all_and_twice_the_same():
 
 
 def test_leaf_signs_need_the_tables_to_agree():
-    one = report("leaf", "lemon", "K=1.2%", "Zn=15ppm", regions=("florida",))
+    one = report("leaf", "lemon", "K=1.2%", "Zn=15ppm", regions=("florida",), **IN_SEASON)
     assert one.answers == {"leaf_potassium": "about_right", "leaf_zinc": "low"}
-    both = report("leaf", "lemon", "K=1.2%", "Zn=15ppm")
+    both = report("leaf", "lemon", "K=1.2%", "Zn=15ppm", **IN_SEASON)
     assert both.answers == {"leaf_zinc": "low"}
-    assert any("do not agree on potassium" in note for note in both.notes)
+    assert both.differing == ("potassium",)
+    assert "on potassium the tables do not agree" in conclusion(both)
 
 
 def test_a_crop_without_a_leaf_table_gets_no_invented_class():
@@ -181,8 +186,10 @@ def test_a_crop_without_a_leaf_table_gets_no_invented_class():
 
 
 def test_printed_tables_outrank_those_from_memory():
-    # Washington (read) calls 2.5 % nitrogen of peach low; Johnson and Uriu (from memory) call it adequate.
-    assert report("leaf", "peach", "N=2.5%").answers == {"leaf_nitrogen": "low"}
+    # Washington (read) calls 3.2 % potassium of peach high; Johnson and Uriu (from memory) name no upper end.
+    found = report("leaf", "peach", "K=3.2%", taken=date(2025, 7, 20), hemisphere="north")
+    assert {reading.place for reading in found.readings} == {"high", "about_right"}
+    assert found.answers == {"leaf_potassium": "high"}
 
 
 def window(crop, hemisphere):
@@ -205,23 +212,49 @@ def test_wrong_dates_take_away_only_what_they_spoil():
     assert still_holds("nitrogen", "high", "late") and not still_holds("nitrogen", "low", "late")
     assert still_holds("boron", "high", "early") and not still_holds("boron", "high", "late")
     assert still_holds("zinc", "low", "late")
-    found = report(
-        "leaf",
-        "lemon",
-        "N=2.1%",
-        "Zn=15ppm",
-        regions=("florida",),
-        taken=date(2025, 11, 20),
-        hemisphere="north",
-    )
-    assert found.timing == "late"
-    assert found.answers == {"leaf_zinc": "low"}
+
+
+@pytest.mark.parametrize(
+    ("dating", "doubt"),
+    [
+        ({}, "the day the leaves were taken is not known"),
+        ({"taken": date(2025, 8, 20)}, "which half of the world"),
+        ({"hemisphere": "north"}, "the day the leaves were taken is not known"),
+        ({"taken": date(2025, 11, 20), "hemisphere": "north"}, "taken too late"),
+        ({"taken": date(2025, 8, 20), "hemisphere": "south"}, "taken too"),
+    ],
+)
+def test_leaves_that_were_not_surely_taken_in_season_give_a_hedge_and_no_sign(dating, doubt):
+    found = report("leaf", "lemon", "N=2.1%", "Zn=15ppm", "Cl=0.9%", **dating)
+    assert found.answers == {}
+    assert found.readings and all(doubt in reading.doubt for reading in found.readings)
+    assert conclusion(found).startswith("Change nothing on the strength of this report")
+    assert "hints that nitrogen and zinc are short" in conclusion(found)
+
+
+def test_each_table_is_held_to_its_own_season():
+    # 10 March in the south is 10 September in the north: inside California's window, after Florida's.
+    found = report("leaf", "lemon", "N=2.1%", "K=1.2%", taken=date(2026, 3, 10), hemisphere="south")
+    assert {entry.region: entry.timing for entry in found.sampled} == {"florida": "late", "california": "inside"}
+    assert {reading.region for reading in found.readings if reading.doubt} == {"florida"}
+    assert found.answers == {"leaf_nitrogen": "low"}  # on potassium the tables differ
+
+
+def test_a_class_that_wrong_leaf_age_would_rather_hide_is_told_in_words():
+    # Oswalt: nitrogen falls with leaf age, so young leaves that read low are low.
+    found = report("leaf", "lemon", "N=2.1%", "Zn=15ppm", taken=date(2025, 6, 1), hemisphere="north")
+    assert found.answers == {}
+    assert any(note.startswith("nitrogen: young leaves hold more") for note in found.notes)
+    assert not any(note.startswith("zinc") for note in found.notes)
 
 
 def test_michigan_nitrogen_rule():
     # Michigan State: 10 % more nitrogen for each 0.1 % of leaf nitrogen below, 10 % less for each above.
-    assert any("20 % more" in note for note in report("leaf", "apple", "N=1.7%", regions=("michigan",)).notes)
-    assert any("30 % less" in note for note in report("leaf", "pear", "N=3.0%", regions=("michigan",)).notes)
+    apple = {"regions": ("michigan",), "taken": date(2025, 7, 20), "hemisphere": "north"}
+    assert any("20 % more" in note for note in report("leaf", "apple", "N=1.7%", **apple).notes)
+    assert any("30 % less" in note for note in report("leaf", "pear", "N=3.0%", **apple).notes)
+    # Leaves of an unknown day change no rate.
+    assert report("leaf", "apple", "N=1.7%", regions=("michigan",)).notes == ()
 
 
 def test_lime_strength_as_penn_state_works_it():

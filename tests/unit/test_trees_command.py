@@ -242,11 +242,11 @@ def test_questions_are_asked_of_a_person_at_the_keys(desk: Desk) -> None:
 
 
 def test_a_step_back_puts_the_question_again(desk: Desk) -> None:
-    keys = ["b", "Fig", "fig", "b", "apple", "n", "n", "1", "b", "2", "rain", "f"]
+    keys = ["b", "Fig", "fig", "b", "apple", "n", "n", "1", "b", "2", "50 cm", "rain", "f"]
     told = desk.type("add", keys="\n".join(keys) + "\n")
-    assert "b back to the question before" in " ".join(told.split())
+    assert "w why do you ask; b back; c change an earlier answer" in " ".join(told.split())
     assert "first question" in told and told.count("What does it bear") == 2 and told.count("Where does it grow?") == 2
-    assert "  apple, in a pot\n  water: rain" in told
+    assert "  apple, in a pot 50 cm (20 in) wide\n  water: rain" in told
 
 
 def piped(folder: Path, words: list[str], typed: str) -> tuple[int, str, str]:
@@ -258,9 +258,9 @@ def piped(folder: Path, words: list[str], typed: str) -> tuple[int, str, str]:
 
 
 def test_lines_from_a_pipe_answer_the_same_questions(tmp_path: Path) -> None:
-    status, out, err = piped(tmp_path, ["add", "Old fig"], "fig\nn\n2019\n2\nrain\nn\n2\nf\n")
+    status, out, err = piped(tmp_path, ["add", "Old fig"], "fig\nn\n2019\n2\n20 in\nrain\nn\n2\nf\n")
     assert (status, err) == (ExitStatus.OK, "")
-    assert "  fig, in a pot, planted 2019" in out and "southern half of the world" in out
+    assert "  fig, in a pot 51 cm (20 in) wide, planted 2019" in out and "southern half of the world" in out
     status, _, err = piped(tmp_path, ["add", "Old pear"], "")
     assert status == ExitStatus.BAD_INPUT
     assert 'Type for example: sallow trees add "Old pear" --crop lemon' in " ".join(err.split())
@@ -298,9 +298,9 @@ def test_the_questions_work_in_a_real_terminal(tmp_path: Path) -> None:
         env=terminal_variables(tmp_path),
     )  # fmt: skip
     for question, answer in [
-        ("call it", "Fig"), ("bear", "fig"), ("sort", ""), ("Planted", ""), ("grow\\?", "2"), ("water", ""),
-        ("wide", ""),
-        ("which half", "1"), ("9\\. .*> ", "2"), ("10\\. .*> ", "1"), ("11\\. .*> ", "1"),
+        ("call it", "Fig"), ("bear", "fig"), ("sort", ""), ("Planted", ""), ("grow\\?", "2"),
+        ("the pot", ""), ("water", ""), ("wide", ""),
+        ("which half", "1"), ("10\\. .*> ", "2"), ("11\\. .*> ", "1"), ("12\\. .*> ", "1"),
     ]:  # fmt: skip
         child.expect(question)
         child.sendline(answer)

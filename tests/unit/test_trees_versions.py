@@ -1,5 +1,6 @@
 """Books of earlier schema versions open with everything in them; later and foreign files are left alone."""
 
+import json
 import sqlite3
 from contextlib import closing
 from datetime import date
@@ -8,9 +9,10 @@ from pathlib import Path
 import pytest
 
 from sallow.errors import BookError
-from sallow.trees import history, ledger, schema, shelf
+from sallow.trees import exchange, history, ledger, schema, shelf
 from sallow.trees.book import open_book
 from sallow.trees.model import Event
+from sallow.trees.start import start_of_look
 
 # A book as version 1 wrote it, kept here as text so that later changes to the package cannot change it with them.
 VERSION_1 = """
@@ -85,6 +87,52 @@ def test_a_book_of_version_1_opens_with_everything_in_it(old_book: Path) -> None
         )
         assert look.seen == () and look.look_again is None
         assert history.acts(book)[1].undone_by == 4
+
+
+@pytest.fixture
+def book_of_version_2(old_book: Path) -> Path:
+    """As version 2 wrote it: the steps up to 2 are what they were then, and one tree in a pot."""
+    with closing(sqlite3.connect(old_book)) as connection:
+        for statement in schema.STEPS[2]:
+            connection.execute(statement)
+        connection.execute("UPDATE trees SET grown = 'pot', emitters = 2 WHERE uid = 't1'")
+        connection.execute("PRAGMA user_version = 2")
+        connection.commit()
+    return old_book
+
+
+def test_a_book_of_version_2_opens_and_takes_the_width_of_the_pot(book_of_version_2: Path) -> None:
+    with closing(sqlite3.connect(book_of_version_2)) as connection:
+        assert "pot_m" not in {row[1] for row in connection.execute("PRAGMA table_info(trees)")}
+    with open_book(book_of_version_2) as book:
+        tree = shelf.find_tree(book, "barrel lemon")
+        assert (tree.grown, tree.emitters, tree.pot_m) == ("pot", 2, None)
+        ledger.edit_tree(book, tree.uid, {"pot_m": 0.57}, TODAY)
+    with open_book(book_of_version_2) as book:
+        tree = shelf.find_tree(book, "barrel lemon")
+        assert tree.pot_m == 0.57
+        assert start_of_look(book, tree, TODAY)["tree"]["pot_diameter_m"] == 0.57
+        history.undo(book, TODAY)
+        assert shelf.find_tree(book, "barrel lemon").pot_m is None
+
+
+def test_an_export_of_the_form_before_the_pot_is_still_taken_in(old_book: Path, tmp_path: Path) -> None:
+    with open_book(old_book) as book:
+        tables = exchange.all_tables(book)
+    for row in tables["trees"]:
+        del row["pot_m"]
+    single = tmp_path / "old.json"
+    single.write_text(json.dumps({"sallow_tree_book": 2, **tables}), encoding="utf-8")
+    with open_book(old_book) as book:
+        exchange.export(exchange.all_tables(book), tmp_path / "folder")
+    heads, *lines = (tmp_path / "folder" / "trees.csv").read_text(encoding="utf-8-sig").splitlines()
+    place = heads.split(",").index("pot_m")
+    cut = [",".join(cell for at, cell in enumerate(line.split(",")) if at != place) for line in (heads, *lines)]
+    (tmp_path / "folder" / "trees.csv").write_text("\n".join(cut) + "\n", encoding="utf-8")
+    for name, source in (("a", single), ("b", tmp_path / "folder")):
+        with open_book(tmp_path / f"{name}.sqlite", create=True) as book:
+            exchange.take_in(book, exchange.read_export(source), TODAY)
+            assert shelf.find_tree(book, "barrel lemon").pot_m is None
 
 
 def test_what_version_1_wrote_down_can_still_be_undone(old_book: Path) -> None:

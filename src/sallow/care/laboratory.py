@@ -26,7 +26,8 @@ class Reading:
     """One measurement read against one table row.
 
     ``value`` and ``good`` (lower and upper end of the aim, either may be open) are in ``unit``. ``deviation``
-    is the DOP index in %, None where the aim is open-ended.
+    is the DOP index in %, None where the aim is open-ended. ``doubt`` says in a few words why the class may not
+    hold (leaves of the wrong age); '' for a class that holds.
     """
 
     test: str
@@ -41,6 +42,7 @@ class Reading:
     deviation: float | None
     source: tuple[str, ...]
     mark: str
+    doubt: str = ""
 
 
 def deviation_from_optimum(value: float, reference: float) -> float:

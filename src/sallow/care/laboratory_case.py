@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
-from sallow.care.laboratory import Reading, conversion_sample
+from sallow.care.laboratory import Place, Reading, conversion_sample
 from sallow.care.laboratory_amendments import Amendment
 from sallow.care.laboratory_salt import Hazard, SaltVerdict
-from sallow.care.laboratory_sampling import Timing, Window
+from sallow.care.laboratory_sampling import Sampled
 from sallow.care.laboratory_units import Measurement, Sample, convert
 from sallow.care.season import Hemisphere
 from sallow.care.water_salt import sodium_adsorption_ratio
@@ -40,15 +40,20 @@ class LabCase:
 
 @dataclass(frozen=True, slots=True)
 class LabReport:
-    """The result. ``answers`` are signs for the look; ``hazards`` are low, raised or high by name."""
+    """The result. ``answers`` are signs for the look; ``hazards`` are low, raised or high by name.
+
+    ``places`` is what the tables make of each test, ``differing`` the tests on which they do not agree.
+    ``sampled`` tells for each leaf table when its leaves are taken and whether these were.
+    """
 
     case: LabCase
     readings: tuple[Reading, ...] = ()
     answers: Mapping[str, str | float] = field(default_factory=dict)
     hazards: Mapping[str, Hazard] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
-    window: Window | None = None
-    timing: Timing | None = None
+    places: Mapping[str, Place] = field(default_factory=dict)
+    differing: tuple[str, ...] = ()
+    sampled: tuple[Sampled, ...] = ()
     salt: SaltVerdict | None = None
     soil_class: str | None = None
     sodium_ratio: float | None = None
@@ -57,6 +62,7 @@ class LabReport:
     sulfur: Amendment | None = None
     leaching_share: float | None = None
     yield_percent: float | None = None
+    yield_mark: str = "published"
 
 
 def figure_of(case: LabCase, test: str, unit: str = "") -> float | None:

@@ -3,11 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from sallow.care.laboratory import Reading, agreed_places, read_leaf
 from sallow.care.laboratory_case import LabCase, LabReport, Tables
-from sallow.care.laboratory_sampling import Timing, Window, still_holds, timing_of, window_of
+from sallow.care.laboratory_sampling import (
+    FALL_WITH_AGE,
+    RISE_WITH_AGE,
+    Sampled,
+    still_holds,
+    timing_of,
+    window_of,
+)
 from sallow.care.laboratory_units import Measurement
 from sallow.care.water_plan import CITRUS
 
@@ -31,37 +39,70 @@ def leaf_crop(crop: str) -> str:
 
 
 def leaf_report(case: LabCase, tables: Tables) -> LabReport:
-    """Read leaf figures; a class that the sampling date or differing tables make doubtful gives no sign."""
+    """Read leaf figures; only leaves taken in a table's own season, and tables that agree, give a sign."""
     crop = leaf_crop(case.crop)
     readings = read_leaf(case.measurements, tables["leaf_classes"], crop, case.regions)
     notes = _unread(case.measurements, readings, "no published leaf range for {} of this tree in these tables")
-    window, timing = _sampling(case, crop, readings, tables["leaf_sampling"])
+    regions = dict.fromkeys(reading.region for reading in readings)
+    sampled = tuple(_sampled(case, crop, region, tables["leaf_sampling"]) for region in regions)
+    doubts = {entry.region: doubt_of(entry, case) for entry in sampled}
+    readings = [replace(reading, doubt=doubts[reading.region]) for reading in readings]
+    holding = [reading for reading in readings if not reading.doubt]
     places = agreed_places(readings)
-    differing = sorted({reading.test for reading in readings} - set(places))
-    if differing:
-        notes.append(f"the tables do not agree on {', '.join(differing)}, so no sign is made of it; pick one table")
-    answers: dict[str, str | float] = {}
-    for test, place in places.items():
-        if test not in LEAF_SIGNS:
-            continue
-        if timing is not None and not still_holds(test, place, timing):
-            notes.append(f"{test} changes as leaves age, so the figure of {timing} leaves makes no sign")
-            continue
-        answers[f"leaf_{test}"] = place
-    notes.extend(_nitrogen_rule(readings))
-    return LabReport(case, tuple(readings), answers=answers, notes=tuple(notes), window=window, timing=timing)
+    sure = agreed_places(holding)
+    differing = tuple(sorted({reading.test for reading in readings} - set(places)))
+    notes.extend(_still_telling(readings, sampled))
+    notes.extend(_nitrogen_rule(holding))
+    return LabReport(
+        case,
+        tuple(readings),
+        answers={f"leaf_{test}": place for test, place in sure.items() if test in LEAF_SIGNS and test not in differing},
+        notes=tuple(notes),
+        places=places,
+        differing=differing,
+        sampled=sampled,
+    )
 
 
-def _sampling(
-    case: LabCase, crop: str, readings: Sequence[Reading], table: Table
-) -> tuple[Window | None, Timing | None]:
-    regions = {reading.region for reading in readings}
-    rows = table.where(crop=crop)
-    row = next((row for row in rows if row["region"] in regions), rows[0] if rows else None)
-    if row is None or case.hemisphere is None:
-        return None, None
-    window = window_of(row, case.hemisphere)
-    return window, None if case.taken is None else timing_of(case.taken, window)
+def doubt_of(sampled: Sampled, case: LabCase) -> str:
+    """Why the classes of a table may not hold for these leaves; '' when they were taken in its season."""
+    if sampled.timing == "inside":
+        return ""
+    if case.taken is None:
+        return "the day the leaves were taken is not known"
+    if case.hemisphere is None:
+        return "which half of the world the tree stands in is not known"
+    if sampled.window is None or sampled.timing is None:
+        return "when leaves are taken for this table is not known here"
+    return f"the leaves were taken too {sampled.timing}"
+
+
+def _sampled(case: LabCase, crop: str, region: str, table: Table) -> Sampled:
+    rows = [row for row in table.where(crop=crop) if row["region"] in (region, "any")]
+    # A region of its own without a row of its own is sampled as the crop is elsewhere.
+    rows = rows or list(table.where(crop=crop))
+    if not rows or case.hemisphere is None:
+        return Sampled(region, None, None)
+    window = window_of(rows[0], case.hemisphere)
+    return Sampled(region, window, None if case.taken is None else timing_of(case.taken, window))
+
+
+def _still_telling(readings: Sequence[Reading], sampled: Sequence[Sampled]) -> list[str]:
+    """Classes that the wrong leaf age would rather have hidden: worth a word, not a sign."""
+    timings = {entry.region: entry.timing for entry in sampled}
+    told: dict[str, str] = {}
+    for reading in readings:
+        timing = timings[reading.region]
+        if timing not in ("early", "late") or reading.place not in ("low", "high"):
+            continue
+        if reading.test in FALL_WITH_AGE | RISE_WITH_AGE and still_holds(reading.test, reading.place, timing):
+            other = "more" if reading.place == "low" else "less"
+            age = "young" if timing == "early" else "old"
+            told[reading.test] = (
+                f"{reading.test}: {age} leaves hold {other} of it than leaves of the right age, and it reads "
+                f"{reading.place} even so; a sample in season would most likely say the same"
+            )
+    return list(told.values())
 
 
 def _nitrogen_rule(readings: Sequence[Reading]) -> list[str]:

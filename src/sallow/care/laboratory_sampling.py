@@ -31,6 +31,15 @@ class Window:
     which: str
 
 
+@dataclass(frozen=True, slots=True)
+class Sampled:
+    """A leaf table with its sampling window and the timing of these leaves; None for what is not known."""
+
+    region: str
+    window: Window | None
+    timing: Timing | None
+
+
 def window_of(row: Row, hemisphere: Hemisphere) -> Window:
     """The window of a ``leaf_sampling`` row; six months later in the south."""
     start = (shift_month(int(row.number("from_month")), hemisphere), int(row.number("from_day")))

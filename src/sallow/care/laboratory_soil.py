@@ -34,8 +34,6 @@ def soil_report(case: LabCase, tables: Tables) -> LabReport:
         notes.extend(_ph_note(ph, case.crop, tables["soil_ph_ranges"]))
     places = agreed_places(readings)
     differing = sorted({reading.test for reading in readings} - set(places) - {"ph", "ec"})
-    if differing:
-        notes.append(f"between classes, or the tables differ, so no sign is made of it: {', '.join(differing)}")
     if "phosphorus" in places:
         answers["soil_phosphorus"] = places["phosphorus"]
     sar = sodium_ratio_of(case)
@@ -56,6 +54,8 @@ def soil_report(case: LabCase, tables: Tables) -> LabReport:
         tuple(readings),
         answers=answers,
         notes=tuple(notes),
+        places=places,
+        differing=tuple(differing),
         salt=found,
         soil_class=soil_class,
         sodium_ratio=sar,

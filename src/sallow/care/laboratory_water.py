@@ -43,7 +43,7 @@ def water_report(case: LabCase, tables: Tables) -> LabReport:
     if special != "low":
         hazards["salt"] = salt.worst(special, hazards.get("salt", "low"))
     notes = _nitrogen_in_water(case)
-    share, remaining = _water_and_crop(ec, case.crop, tables, notes)
+    share, remaining, mark = _water_and_crop(ec, case.crop, tables, notes)
     return LabReport(
         case,
         answers=_water_answers(hazards),
@@ -52,6 +52,7 @@ def water_report(case: LabCase, tables: Tables) -> LabReport:
         sodium_ratio=sar,
         leaching_share=share,
         yield_percent=remaining,
+        yield_mark=mark,
     )
 
 
@@ -67,9 +68,12 @@ def _water_answers(hazards: Mapping[str, salt.Hazard]) -> dict[str, str | float]
     return answers
 
 
-def _water_and_crop(ec: float | None, crop: str, tables: Tables, notes: list[str]) -> tuple[float | None, float | None]:
+def _water_and_crop(
+    ec: float | None, crop: str, tables: Tables, notes: list[str]
+) -> tuple[float | None, float | None, str]:
+    """The leaching share, what is left of the crop in % with the mark of its number."""
     if ec is None:
-        return None, None
+        return None, None, "published"
     accepted, mark = salt.accepted_soil_salt(crop, tables["salt_tolerance"])
     shown = {"memory": "from memory", "judgement": "our stand-in for a tree without a published number"}
     notes.append(f"salt in the soil that this tree is taken to bear: {accepted:g} dS/m ({shown.get(mark, mark)})")
@@ -78,10 +82,10 @@ def _water_and_crop(ec: float | None, crop: str, tables: Tables, notes: list[str
     if row is not None and row["threshold"] is not None:
         remaining = relative_yield(soil_salt_from_water(ec), row.number("threshold"), row.number("slope"))
     try:
-        return leaching_requirement(ec, accepted), remaining
+        return leaching_requirement(ec, accepted), remaining, mark
     except BadInput as error:
         notes.append(str(error))
-        return None, remaining
+        return None, remaining, mark
 
 
 def _nitrogen_in_water(case: LabCase) -> list[str]:

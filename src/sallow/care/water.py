@@ -39,18 +39,20 @@ class Verdict:
     ratio: float
 
 
-def positive(value: float, what: str, unit: str, most: float) -> float:
-    """``value`` when it is above zero and not beyond ``most``; else BadInput that names it."""
+def positive(value: float, what: str, unit: str, most: float, least: float = 0.0) -> float:
+    """``value`` when it is above zero and from ``least`` to ``most``; else BadInput that names it."""
     if not math.isfinite(value) or value <= 0:
         raise BadInput(f"{what} must be more than zero; got {value:g} {unit}.")
     if value > most:
         raise BadInput(f"{what} of {value:g} {unit} is not believable (at most {most:g}); check the unit.")
+    if value < least:
+        raise BadInput(f"{what} of {value:g} {unit} is not believable (at least {least:g}); check the unit.")
     return value
 
 
 def canopy_area_m2(diameter_m: float) -> float:
     """Ground under a round canopy in square metres: pi/4 times the diameter squared."""
-    return math.pi / 4 * positive(diameter_m, "the canopy width", "m", 40) ** 2
+    return math.pi / 4 * positive(diameter_m, "the canopy width", "m", 40, 0.05) ** 2
 
 
 def water_need(

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from sallow.care.laboratory_salt import accepted_soil_salt
+from sallow.care.units import l_to_gal, rounded_for_measuring
 from sallow.care.water import Verdict, canopy_area_m2, run_hours, verdict, water_need
 from sallow.care.water_salt import leaching_requirement, water_with_leaching
 from sallow.care.water_store import Store, inches_per_foot_to_mm_per_m, pot_store, soil_store
@@ -63,6 +64,7 @@ class TreeWater:
     texture: str | None = None
     root_depth_m: float | None = None
     pot_l: float | None = None
+    pot_m: float | None = None
     ec_water: float | None = None
 
 
@@ -116,6 +118,12 @@ def plan_water(tree: TreeWater, tables: Tables) -> WaterPlan:
         water_with_leaching(high.given_l_per_day, leaching or 0.0),
     )
     rain_l = 0.0 if tree.pot_l else tree.rain_mm_per_week * area
+    if tree.pot_l and tree.pot_m:
+        notes.append(
+            f"a pot this wide is taken to hold about {rounded_for_measuring(tree.pot_l, 'L'):g} L "
+            f"({rounded_for_measuring(l_to_gal(tree.pot_l), 'gal'):g} gal) of soil, three quarters as deep as wide "
+            "(our judgement)"
+        )
     if tree.pot_l and tree.rain_mm_per_week:
         notes.append("rain is not counted for a pot: the leaves shed most of it outside the rim")
     middle = (need[0] + need[1]) / 2
@@ -222,9 +230,16 @@ def _leaching(tree: TreeWater, tables: Tables, notes: list[str]) -> float | None
     return share if share >= LEACHING_WORTH_DOING else 0.0
 
 
+def _pot_from_width(tree: TreeWater) -> tuple[Used, ...]:
+    if tree.pot_m is None or tree.pot_l is None:
+        return ()
+    what = f"litres in a pot {tree.pot_m:.3g} m wide, taken as three quarters as deep"
+    return (Used(what, tree.pot_l, tree.pot_l, (), "judgement"),)
+
+
 def _store(tree: TreeWater, tables: Tables, area: float, use: float) -> tuple[Store | None, tuple[Used, ...]]:
     if tree.pot_l is not None:
-        return pot_store(tree.pot_l, use), ()
+        return pot_store(tree.pot_l, use), _pot_from_width(tree)
     if tree.texture is None:
         return None, ()
     rows = tables["soil_water"].where(texture=tree.texture)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from sallow.care.units import METRES_PER_FOOT, in_to_mm
@@ -10,6 +11,8 @@ from sallow.errors import BadInput
 
 # A potting mix gives roughly a fifth of its volume to roots before the tree feels it (our judgement).
 USABLE_SHARE_OF_POT = 0.20
+# Pots are about three quarters as deep as wide, filled (our judgement; a half barrel so comes to about 110 L).
+POT_DEPTH_OF_WIDTH = 0.75
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +42,12 @@ def soil_store(
         raise BadInput(f"the usable share of the store must be above 0 and up to 1; got {usable_share:g}.")
     litres = usable_share * holds_mm_per_m * depth_m * wetted_area_m2
     return Store(litres, _days(litres, used_l_per_day))
+
+
+def pot_litres(width_m: float) -> float:
+    """Litres of soil in a round pot from its width: pi/4 x width squared x depth, three quarters of the width."""
+    wide = positive(width_m, "the width of the pot", "m", 3, 0.05)
+    return math.pi / 4 * wide**2 * POT_DEPTH_OF_WIDTH * wide * 1000
 
 
 def pot_store(pot_litres: float, used_l_per_day: float) -> Store:

@@ -1,4 +1,4 @@
-"""Asking for what a new tree lacks: plain numbered questions with the letters of a look (n, b, f)."""
+"""Asking for what a new tree lacks: plain numbered questions with the letters of a look."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ _OPEN_QUESTIONS = (
     ("sort", "Which sort, if you know?"),
     ("planted", "Planted when? A year, a month, or '3 years ago'."),
     ("grown", "Where does it grow?"),
+    ("pot", "How wide is the pot? Such as 50 cm or 20 in."),
     ("water", "How does it get water? Drip, hose, sprinkler, rain."),
     ("canopy", "How wide do the leaves reach? Such as 2 m or 6 ft."),
 )
@@ -36,6 +37,8 @@ def ask_tree(
             words = "What does it bear? Lemon, avocado, apple ..."
             found["crop"] = asker.needed(lambda: asker.value(words, _crop))
         for option, question in _OPEN_QUESTIONS:
+            if option == "pot" and found.get("grown") != "pot":
+                continue
             if option not in found and (answer := _open_answer(asker, option, question, environment)):
                 found[option] = answer
         return called, found | _place_answers(asker, found, place)
@@ -96,10 +99,10 @@ def _open_answer(asker: NumberedQuestions, option: str, question: str, environme
     def planted(text: str) -> str:
         return read_planted(text, environment.today)
 
-    def canopy(text: str) -> str:
-        read_length(text, "m", "the canopy")
+    def length(text: str) -> str:
+        read_length(text, "m", f"the {option}")
         return text
 
     if option == "grown":
         return asker.choose(question, _PLACES)
-    return asker.value(question, {"planted": planted, "canopy": canopy}.get(option, str))
+    return asker.value(question, {"planted": planted, "canopy": length, "pot": length}.get(option, str))

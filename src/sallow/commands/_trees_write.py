@@ -84,7 +84,7 @@ def _inherited(cells: Mapping[str, Any], place: Mapping[str, Any]) -> dict[str, 
     return {} if any(place.get(part) for part in told) else {k: v for k, v in place.items() if k not in told}
 
 
-_OPTIONS = ("crop", *_TEXTS, "planted", "canopy", "trunk", "latitude", "emitters")
+_OPTIONS = ("crop", *_TEXTS, "planted", "canopy", "trunk", "pot", "latitude", "emitters")
 
 
 def edit(arguments: argparse.Namespace, environment: Environment) -> None:
@@ -123,7 +123,7 @@ def _cells(given: Mapping[str, str], environment: Environment, hemisphere: str) 
     if "planted" in given:
         half = cells.get("hemisphere", hemisphere)
         cells["planted"] = read_planted(given["planted"], environment.today, half) if given["planted"] else ""
-    for name, field, unit in (("canopy", "canopy_m", "m"), ("trunk", "trunk_cm", "cm")):
+    for name, field, unit in (("canopy", "canopy_m", "m"), ("trunk", "trunk_cm", "cm"), ("pot", "pot_m", "m")):
         if name in given:
             cells[field] = read_length(given[name], unit, f"the {name}") if given[name] else None
     if "latitude" in given:

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from datetime import date
     from pathlib import Path
 
+    from sallow.care.feeding import Plan
     from sallow.commands.feed_facts import Facts
     from sallow.environment import Environment
     from sallow.knowledge.tables import Table
@@ -77,18 +78,21 @@ def _ask(
     from sallow.commands.feed_questions import ROUNDS, ask_bag, ask_round, ask_size
     from sallow.commands.numbered import NumberedQuestions, asked_with_back
 
+    def decide(found: Facts) -> Plan:
+        return make_plan(found.tree(), found.condition(), Wish(), today, tables)
+
     def ask(asker: NumberedQuestions) -> tuple[Facts, dict[str, list[str]]]:
         found = facts
         for questions in ROUNDS:
-            found = ask_round(questions, found, asker)
-            decision = make_plan(found.tree(), found.condition(), Wish(), today, tables).decision
+            found = ask_round(questions, found, asker, decide)
+            decision = decide(found).decision
             if not (decision.feeds or decision.verdict == "measure"):
                 return found, {}
-        found = ask_size(found, asker)
+        found = ask_size(found, asker, decide)
         return found, {} if arguments.bag else ask_bag(asker)
 
     environment.say("Should this tree be fed, and how much? First what may forbid it, then its size and the bag.")
-    facts, bag = asked_with_back(environment, ask)
+    facts, bag = asked_with_back(environment, ask, judging=True)
     for name, value in bag.items():
         setattr(arguments, name, value)
     return facts

@@ -89,6 +89,7 @@ def bags_from(arguments: argparse.Namespace, tables: Mapping[str, Table]) -> tup
                 weight_kg=None if weight is None else read.kilograms(weight, "the weight of the bag"),
                 price=None if price is None else _money(price),
                 cup_kg=cup,
+                mark=bag.mark,
             )
         )
     return tuple(bags)

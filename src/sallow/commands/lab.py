@@ -18,7 +18,8 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
         "Figures are NAME=VALUE UNIT, the extraction method in brackets: N=2.1% Zn=15ppm 'P(Olsen)=12ppm' "
         "pH=7.8 "
-        "'EC(paste)=2.3dS/m'. Example: sallow lab leaf --crop lemon --table florida --values N=2.1% Zn=15ppm"
+        "'EC(paste)=2.3dS/m'. Example: sallow lab leaf --crop lemon --table florida --taken 2026-08-20 "
+        "--hemisphere north --values N=2.1% Zn=15ppm"
     )
     parser.add_argument("sample", nargs="?", choices=("soil", "leaf", "water"), help="what was sampled")
     parser.add_argument("figures", nargs="*", metavar="NAME=VALUE", help="figures of the report, or --values")
@@ -73,5 +74,10 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     if arguments.save_answers:
         from sallow.commands.look_sources import save_results
 
+        if not report.answers and any(reading.doubt for reading in report.readings):
+            raise BadInput(
+                "no file was written: nothing is handed on to a look from leaves that were not surely taken in season. "
+                "Give the day and the half of the world with --taken and --hemisphere."
+            )
         save_results(arguments.save_answers, "lab", report_json(report, notes), environment)
     return ExitStatus.OK

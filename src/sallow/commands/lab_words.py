@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from sallow.care.laboratory import Reading, order_of_shortage, overall_imbalance
 from sallow.commands import figures
+from sallow.commands.lab_conclusion import conclusion
 from sallow.commands.water_working import MARK_WORDS
 
 if TYPE_CHECKING:
@@ -25,10 +26,6 @@ SOIL_CLASS_WORDS = {
     "sodic": "too much sodium (sodic): it seals and drains badly",
     "saline_sodic": "salty and too much sodium (saline-sodic)",
 }
-_NO_DAY = (
-    "The day the leaves were taken is not known, and it decides: outside the right season 'low' or 'high' above "
-    "may only be the age of the leaves. Act on nothing until the day is known."
-)
 SQ_M_IN_100_SQ_FT = 9.290304
 GRAMS_IN_POUND = 453.59237
 
@@ -50,10 +47,11 @@ def _sections(report: LabReport, notes: Sequence[str], units: str, show_working:
     ordered = sorted(report.readings, key=lambda reading: (reading.mark != "published", reading.region))
     for region, group in groupby(ordered, lambda reading: reading.region):
         readings = list(group)
-        title = f"Against the {region.replace('_', ' ').title()} table ({_marks(readings)})"
+        title = f"Against the {_title(region)} table ({_marks(readings)})"
         sections.append((title, [_line(reading) for reading in readings]))
         if report.case.sample == "leaf":
-            sections.append(("Order of shortage, the shortest first", _order(readings)))
+            unless = ", if the classes hold" if any(reading.doubt for reading in readings) else ""
+            sections.append((f"Order of shortage, the shortest first{unless}", _order(readings)))
     sections.append(
         ("Hazards of the water", [f"{name}: {HAZARD_WORDS[found]}" for name, found in report.hazards.items()])
     )
@@ -65,6 +63,7 @@ def _sections(report: LabReport, notes: Sequence[str], units: str, show_working:
     sections.append(("Mind", cautions(report)))
     if show_working:
         sections.append(("Working", working(report)))
+    sections.append(("What to make of it", [conclusion(report)]))
     return sections
 
 
@@ -82,7 +81,8 @@ def _line(reading: Reading) -> str:
         else {"ph": "pH", "ec": "salt (EC)"}[reading.test]
     )
     value = f"{reading.value:.3g} {reading.unit}".strip()
-    return f"{name}{method} {value}: {reading.class_name}; {_aim(reading)}"
+    hedge = "perhaps " if reading.doubt else ""
+    return f"{name}{method} {value}: {hedge}{reading.class_name}; {_aim(reading)}"
 
 
 def _aim(reading: Reading) -> str:
@@ -124,7 +124,7 @@ def _salt(report: LabReport) -> list[str]:
     if report.yield_percent is not None:
         lines.append(
             f"In the long run the soil ends up near 1.5 times the water's salt (FAO 29); about "
-            f"{report.yield_percent:.0f} % of the crop is then left."
+            f"{report.yield_percent:.0f} % of the crop is then left ({MARK_WORDS[report.yield_mark]})."
         )
     if report.leaching_share is not None:
         lines.append(
@@ -177,19 +177,31 @@ def _parts(amendment: Amendment) -> str:
 
 
 def _sampling(report: LabReport) -> list[str]:
-    window = report.window
-    if report.case.sample == "leaf" and report.case.taken is None:
-        return [_NO_DAY]
-    if window is None:
-        return []
-    first = f"{window.start[1]} {month_name[window.start[0]]}"
-    last = f"{window.end[1]} {month_name[window.end[0]]}"
-    lines = [f"The classes hold for {window.which}, taken {first} to {last}."]
-    if report.timing == "inside":
-        lines.append("These leaves were taken in that season.")
-    elif report.timing is not None:
-        lines.append(f"These leaves were taken too {report.timing}: figures that change with leaf age mislead.")
+    lines: list[str] = []
+    for entry in report.sampled:
+        table = f"{_title(entry.region)}: " if len(report.sampled) > 1 else ""
+        if entry.window is None:
+            continue
+        first = f"{entry.window.start[1]} {month_name[entry.window.start[0]]}"
+        last = f"{entry.window.end[1]} {month_name[entry.window.end[0]]}"
+        words = f"{table}its classes hold for {entry.window.which}, taken {first} to {last}"
+        if entry.timing == "inside":
+            words += ", as these were"
+        elif entry.timing is not None:
+            words += f"; these were taken too {entry.timing}"
+        lines.append(_sentence(words))
+    doubts = dict.fromkeys(reading.doubt for reading in report.readings if reading.doubt)
+    if doubts:
+        unknown = [_sentence(doubt) for doubt in doubts if "not known" in doubt]
+        lines.append(
+            " ".join([*unknown, "Leaves change as they age, so 'perhaps' stands before each class that may be wrong"])
+            + ", and none of those is handed on to the look."
+        )
     return lines
+
+
+def _title(region: str) -> str:
+    return region.replace("_", " ").title()
 
 
 def _answers(report: LabReport) -> list[str]:
@@ -202,7 +214,7 @@ def cautions(report: LabReport) -> list[str]:
     answers, tests = report.answers, {entry.test for entry in report.case.measurements}
     if "boron" in tests:
         lines.append("Boron: the step from too little to too much is small. Never add it without a figure that is low.")
-    if answers.get("leaf_copper") == "high":
+    if any(reading.test == "copper" and reading.place == "high" for reading in report.readings):
         lines.append("Copper builds up from sprays and stays in the soil: spray no more than label and need say.")
     if report.sulfur is not None:
         lines.append("Sulfur dust hurts eyes and lungs: still day, goggles, mask; keep it away from fire.")
@@ -255,6 +267,7 @@ def report_json(report: LabReport, notes: Sequence[str]) -> str:
     data["origins"] = dict.fromkeys(report.answers, f"from the {report.case.sample} report of the laboratory")
     data["case"]["taken"] = None if report.case.taken is None else str(report.case.taken)
     data["notes"] = [*report.notes, *notes]
+    data["conclusion"] = conclusion(report)
     data["order_of_shortage"] = [reading.test for reading in order_of_shortage(report.readings)]
     data["cautions"] = cautions(report)
     data["working"] = working(report)

@@ -17,6 +17,7 @@ _TREE_OPTIONS = (
     ("--water", "how it gets its water: drip, hose, rain"),
     ("--canopy", "how wide the leaves reach: '2.5 m' or '8 ft'"),
     ("--trunk", "how thick the trunk is: '6 cm', or '20 cm around'"),
+    ("--pot", "how wide the pot is: '50 cm' or '20 in'"),
     ("--climate", "dry_summer, desert, humid_subtropical, cool_humid, cold_dry or tropical"),
     ("--hemisphere", "north or south"),
     ("--latitude", "in degrees, south negative"),

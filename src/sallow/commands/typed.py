@@ -73,8 +73,13 @@ NUMBER = re.compile(r"\s*([-+]?\d+(?:[.,]\d+)?|[-+]?\.\d+)\s*(.*?)\s*")
 
 
 def amount(text: str, kind: Kind, units: str, what: str) -> float:
-    """``text`` in the base unit of ``kind`` (m, mm, L/h, L, dS/m). BadInput names ``what`` was asked for."""
+    """``text`` in the base unit of ``kind`` (m, mm, L/h, L, dS/m). BadInput names ``what`` was asked for.
+
+    A bare number is in the unit usual in ``units``; with ``both`` it is refused, for nobody can tell which was meant.
+    """
     value, unit = _split(text, what, kind.example)
+    if not unit and units == "both" and value != 0:
+        raise BadInput(f"{what}: '{text.strip()}' has no unit; write the unit with it, for example {kind.example}.")
     chosen = unit.lower() if unit else (kind.us if units == "us" else kind.metric)
     if chosen not in kind.units:
         raise BadInput(
@@ -86,6 +91,8 @@ def amount(text: str, kind: Kind, units: str, what: str) -> float:
 def temperature_c(text: str, units: str, what: str) -> float:
     """A temperature in °C from ``24``, ``24 C`` or ``75 F``."""
     value, unit = _split(text, what, "24 C or 75 F")
+    if not unit and units == "both":
+        raise BadInput(f"{what}: '{text.strip()}' has no unit; write for example 24 C or 75 F.")
     letter = unit.lower().lstrip("°").strip() or ("f" if units == "us" else "c")
     if letter not in ("c", "f", "celsius", "fahrenheit"):
         raise BadInput(f"{what}: '{text.strip()}' is not a temperature; expected for example 24 C or 75 F.")
@@ -146,7 +153,7 @@ def whole_number(text: str, what: str) -> int:
 
 def salt_content(text: str, what: str) -> float:
     """Electrical conductivity in dS/m; sea water is about 50, so more is a mix-up of units."""
-    value = amount(text, CONDUCTIVITY, "metric", what)
+    value = amount(text, CONDUCTIVITY, "both", what)
     if not 0 <= value <= 60:
         raise BadInput(f"{what}: {value:g} dS/m is saltier than the sea; did you mean {value:g} uS/cm?")
     return value

@@ -30,6 +30,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
     tree.add_argument("--soil", choices=("sand", "sandy_loam", "loam", "clay_loam", "clay"), help="soil texture")
     tree.add_argument("--root-depth", metavar="DEPTH", help="depth to water: 0.6m or 2ft")
     tree.add_argument("--pot", metavar="VOLUME", help="the tree stands in a pot of this size: 100L or 26gal")
+    tree.add_argument("--pot-width", metavar="WIDTH", help="or how wide the pot is: 50cm or 20in")
+    tree.add_argument("--tree", metavar="NAME", help="a tree of the tree book: what it says of the tree and its pot")
+    tree.add_argument("--book", metavar="PATH", help="the tree book to use instead of your own")
     _air_options(parser)
     _system_options(parser)
     add_weather_options(parser)
@@ -80,7 +83,7 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     """Ask or read, reckon, and tell."""
     from dataclasses import replace
 
-    from sallow.commands.water_inputs import emitter_result, inputs_from, reference_range, tree_from
+    from sallow.commands.water_inputs import emitter_result, inputs_from, reference_range, still_needed, tree_from
     from sallow.commands.weather_option import read_weather, weather_data, weather_lines
     from sallow.errors import BadInput
     from sallow.knowledge.locate import shipped_folder
@@ -88,6 +91,10 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
 
     tables = load_tables(shipped_folder("knowledge"))
     inputs = inputs_from(arguments)
+    if arguments.tree:
+        from sallow.commands.water_book import tree_named, with_tree
+
+        inputs = with_tree(inputs, tree_named(arguments, environment))
     weather = read_weather(arguments, environment, inputs.latitude, tables)
     if weather is not None and not weather[0].stale:
         inputs = replace(
@@ -106,9 +113,9 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
             raise BadInput("--format json needs the options; the questions are for reading. See sallow water --help.")
         from sallow.commands.water_questions import ask_water
 
-        inputs = ask_water(inputs, environment)
+        inputs = ask_water(inputs, environment, tables)
         test = emitter_result(inputs)
-        needed = _still_needed(inputs)
+        needed = still_needed(inputs)
         if needed:
             _say_needed(needed, inputs, environment)
             return ExitStatus.OK
@@ -144,16 +151,7 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
 
 def _nothing_told(arguments: argparse.Namespace) -> bool:
     told = ("crop", "canopy", "et0", "tmin", "climate", "system", "emitters", "flow", "caught", "gets", "pot")
-    return all(getattr(arguments, name) is None for name in told)
-
-
-def _still_needed(inputs: WaterInputs) -> tuple[str, ...]:
-    needed = []
-    if inputs.canopy_m is None:
-        needed.append("how wide the crown is: step it out (one long step is about 0.8 m or 2.5 ft)")
-    if not (inputs.reference_known or inputs.climate or inputs.warmth):
-        needed.append("what the climate is like, or at least how warm the last two weeks were")
-    return tuple(needed)
+    return all(getattr(arguments, name) is None for name in (*told, "pot_width"))
 
 
 def _say_needed(needed: tuple[str, ...], inputs: WaterInputs, environment: Environment) -> None:
@@ -201,6 +199,7 @@ _TOLD = {
     "gets_l_per_week": "it gets, litres a week",
     "caught_ml": "caught, ml",
     "texture": "soil",
+    "pot_m": "width of the pot, m",
     "pot_l": "pot, litres",
     "ec_water": "salt content of the water, dS/m",
 }

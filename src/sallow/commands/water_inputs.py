@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
+from sallow.care.water_store import pot_litres
 from sallow.commands import typed
 from sallow.errors import BadInput
 
@@ -76,6 +77,8 @@ class WaterInputs:
     texture: str | None = None
     root_depth_m: float | None = None
     pot_l: float | None = None
+    pot_m: float | None = None
+    in_pot: bool = False
     ec_water: float | None = None
 
     @property
@@ -95,6 +98,15 @@ def crop_named(text: str) -> str:
     raise BadInput(f"'{text.strip()}' is not a tree this command knows; expected one of {', '.join(CROPS)}.")
 
 
+def pot_size(text: str, units: str, what: str) -> tuple[float, float | None]:
+    """Litres of a pot, and its width in metres when that is what was typed: ``100 L``, ``50 cm``, ``20 in``."""
+    unit = text.strip().lstrip("0123456789.,+ ").lower()
+    if unit in typed.VOLUME.units:
+        return typed.amount(text, typed.VOLUME, units, what), None
+    wide = typed.amount(text, typed.LENGTH, units, what)
+    return pot_litres(wide), wide
+
+
 def inputs_from(arguments: argparse.Namespace) -> WaterInputs:
     """The options as inputs; BadInput names the option that cannot be read."""
     units = arguments.units
@@ -105,6 +117,8 @@ def inputs_from(arguments: argparse.Namespace) -> WaterInputs:
     def warmth(text: str | None, name: str) -> float | None:
         return None if text is None else typed.temperature_c(text, units, name)
 
+    pot_m = amount(arguments.pot_width, typed.LENGTH, "--pot-width")
+    pot_l = amount(arguments.pot, typed.VOLUME, "--pot")
     return WaterInputs(
         units=units,
         crop=None if arguments.crop is None else crop_named(arguments.crop),
@@ -136,9 +150,21 @@ def inputs_from(arguments: argparse.Namespace) -> WaterInputs:
         seconds=arguments.seconds,
         texture=arguments.soil,
         root_depth_m=amount(arguments.root_depth, typed.LENGTH, "--root-depth"),
-        pot_l=amount(arguments.pot, typed.VOLUME, "--pot"),
+        pot_l=pot_litres(pot_m) if pot_l is None and pot_m is not None else pot_l,
+        pot_m=pot_m if pot_l is None else None,
+        in_pot=pot_m is not None or pot_l is not None,
         ec_water=None if arguments.water_ec is None else typed.salt_content(arguments.water_ec, "--water-ec"),
     )
+
+
+def still_needed(inputs: WaterInputs) -> tuple[str, ...]:
+    """What no need can be reckoned without."""
+    needed = []
+    if inputs.canopy_m is None:
+        needed.append("how wide the crown is: step it out (one long step is about 0.8 m or 2.5 ft)")
+    if not (inputs.reference_known or inputs.climate or inputs.warmth):
+        needed.append("what the climate is like, or at least how warm the last two weeks were")
+    return tuple(needed)
 
 
 def reference_range(inputs: WaterInputs, today: date, tables: Mapping[str, Table]) -> tuple[tuple[float, float], str]:
@@ -246,5 +272,6 @@ def tree_from(inputs: WaterInputs, reference: tuple[float, float], test: Emitter
         texture=None if inputs.pot_l else inputs.texture,
         root_depth_m=inputs.root_depth_m,
         pot_l=inputs.pot_l,
+        pot_m=inputs.pot_m,
         ec_water=inputs.ec_water,
     )

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from sallow.commands import typed
 from sallow.commands.numbered import NumberedQuestions, asked_with_back
-from sallow.commands.water_inputs import CLIMATES, CROPS, EVERGREEN, WaterInputs, crop_named
+from sallow.commands.water_asides import asides
+from sallow.commands.water_inputs import CLIMATES, CROPS, EVERGREEN, WaterInputs, crop_named, pot_size
 from sallow.environment import Environment
+
+if TYPE_CHECKING:
+    from sallow.knowledge.tables import Table
 
 SIZES = (
     ("young", "young: less than a fifth of its full size"),
@@ -50,90 +56,137 @@ TEXTURES = (
 )
 
 
-def ask_water(start: WaterInputs, environment: Environment) -> WaterInputs:
+# Why each question is asked, for those who want to know.
+WHY = {
+    "crop": "Each kind of tree drinks its own share of what the air takes (its crop coefficient).",
+    "place": "A pot holds far less than open ground and has to be filled far more often.",
+    "pot": "What the pot holds decides how many days one watering lasts.",
+    "texture": "Sand holds little and clay much, which decides how many days one watering lasts.",
+    "canopy": "The water a tree uses goes by the ground its crown covers.",
+    "size": "A young tree covers little of its ground and drinks less for its width.",
+    "season": "Bare trees use next to nothing, and leaves just opening use less than full ones.",
+    "cover": "Grass under the tree drinks too.",
+    "climate": "Without measured weather the usual range for climate and warmth stands in.",
+    "warmth": "Warm days can take twice the water of cool ones.",
+    "system": "Some ways of watering lose more on the way to the roots than others.",
+    "times": "How often, times how much, is what the tree gets in a week.",
+    "litres": "How often, times how much, is what the tree gets in a week.",
+    "minutes": "Minutes times flow times emitters is what the tree gets.",
+    "emitters": "Minutes times flow times emitters is what the tree gets.",
+    "caught": "Measured water goes before the printed flow, and shows clogged emitters.",
+    "flow": "Minutes times flow times emitters is what the tree gets.",
+    "salt": "Salty water calls for a little more, to wash the salt below the roots.",
+}
+
+
+# Notes the answers so far, for what a person may ask about them.
+Told = Callable[[WaterInputs], WaterInputs]
+
+
+def ask_water(start: WaterInputs, environment: Environment, tables: Mapping[str, Table]) -> WaterInputs:
     """Fill in what ``start`` does not know."""
 
     def ask(questions: NumberedQuestions) -> WaterInputs:
-        found = _the_tree(start, questions)
-        found = _the_weather(found, questions)
-        found = _the_watering(found, questions)
-        return _the_salt(found, questions)
+        def told(inputs: WaterInputs) -> WaterInputs:
+            questions.asides = asides(inputs, environment.today, tables)
+            return inputs
+
+        found = told(start)
+        for part in (_the_tree, _the_weather, _the_watering):
+            found = told(part(found, questions, told))
+        return told(_the_salt(found, questions))
 
     environment.say("How much water does the tree need, and does it get it?")
-    return asked_with_back(environment, ask)
+    return asked_with_back(environment, ask, judging=True)
 
 
-def _the_tree(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
+def _the_tree(inputs: WaterInputs, questions: NumberedQuestions, told: Told) -> WaterInputs:
     if inputs.crop is None:
         words = f"What kind of tree is it? ({', '.join(CROPS)})"
-        inputs = replace(inputs, crop=questions.value(words, crop_named) or "other")
+        inputs = told(replace(inputs, crop=questions.value(words, crop_named, WHY["crop"]) or "other"))
     if inputs.pot_l is None and inputs.texture is None:
-        place = questions.choose("Where does it stand?", (("ground", "in the ground"), ("pot", "in a pot or tub")))
+        places = (("ground", "in the ground"), ("pot", "in a pot or tub"))
+        place = "pot" if inputs.in_pot else questions.choose("Where does it stand?", places, WHY["place"])
         if place == "pot":
-            pot = questions.value(
-                "How much soil does the pot hold? (a half barrel: about 100 L or 26 gal)",
-                lambda text: typed.amount(text, typed.VOLUME, inputs.units, "pot"),
+            size = questions.value(
+                "How wide is the pot, or how much does it hold? Such as 50 cm, 20 in or 100 L.",
+                lambda text: pot_size(text, inputs.units, "the pot"),
+                WHY["pot"],
             )
-            inputs = replace(inputs, pot_l=pot)
+            litres, wide = size or (None, None)
+            inputs = told(replace(inputs, pot_l=litres, pot_m=wide, in_pot=True))
         else:
-            inputs = replace(inputs, texture=questions.choose("How does the wet soil feel in the hand?", TEXTURES))
+            texture = questions.choose("How does the wet soil feel in the hand?", TEXTURES, WHY["texture"])
+            inputs = told(replace(inputs, texture=texture))
     if inputs.canopy_m is None:
         canopy = questions.value(
             "How wide is the crown, from leaf tip to leaf tip? (one long step is about 0.8 m or 2.5 ft)",
             lambda text: typed.amount(text, typed.LENGTH, inputs.units, "crown width"),
+            WHY["canopy"],
         )
-        inputs = replace(inputs, canopy_m=canopy)
+        inputs = told(replace(inputs, canopy_m=canopy))
     if inputs.size is None:
-        inputs = replace(inputs, size=questions.choose("How big is it, against what it will be?", SIZES))
+        size_now = questions.choose("How big is it, against what it will be?", SIZES, WHY["size"])
+        inputs = told(replace(inputs, size=size_now))
     if inputs.season is None and inputs.crop not in EVERGREEN:
-        inputs = replace(inputs, season=questions.choose("What is it doing now?", SEASONS))
-    if inputs.cover is None and inputs.pot_l is None:
+        inputs = told(replace(inputs, season=questions.choose("What is it doing now?", SEASONS, WHY["season"])))
+    if inputs.cover is None and inputs.pot_l is None and not inputs.in_pot:
         cover = questions.choose(
             "What grows on the ground under it?",
             (("bare", "nothing, or mulch"), ("grass", "grass or other plants")),
+            WHY["cover"],
         )
-        inputs = replace(inputs, cover=cover)
+        inputs = told(replace(inputs, cover=cover))
     return inputs
 
 
-def _the_weather(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
+def _the_weather(inputs: WaterInputs, questions: NumberedQuestions, told: Told) -> WaterInputs:
     if inputs.reference_known:
         return inputs
-    climate = inputs.climate or questions.choose(
-        "What is the climate like?", tuple((kind, CLIMATE_WORDS[kind]) for kind in CLIMATES)
+    inputs = told(replace(inputs, climate=inputs.climate or _climate(questions)))
+    warmth = inputs.warmth or questions.choose("How warm were the last two weeks?", WARMTHS, WHY["warmth"])
+    return replace(inputs, warmth=warmth)
+
+
+def _climate(questions: NumberedQuestions) -> str | None:
+    return questions.choose(
+        "What is the climate like?", tuple((kind, CLIMATE_WORDS[kind]) for kind in CLIMATES), WHY["climate"]
     )
-    warmth = inputs.warmth or questions.choose("How warm were the last two weeks?", WARMTHS)
-    return replace(inputs, climate=climate, warmth=warmth)
 
 
-def _the_watering(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
+def _the_watering(inputs: WaterInputs, questions: NumberedQuestions, told: Told) -> WaterInputs:
     if inputs.gets_l_per_week is not None or inputs.minutes is not None:
         return inputs
-    system = inputs.system or questions.choose("How is it watered?", SYSTEMS)
-    inputs = replace(inputs, system=system)
+    system = inputs.system or questions.choose("How is it watered?", SYSTEMS, WHY["system"])
+    inputs = told(replace(inputs, system=system))
     if system == "none":
         return replace(inputs, gets_l_per_week=0.0)
     if system is None:
         return inputs
-    times = questions.value("How many times a week?", lambda text: typed.plain_number(text, "times a week"))
+    times = questions.value(
+        "How many times a week?", lambda text: typed.plain_number(text, "times a week"), WHY["times"]
+    )
     if system in ("drip", "micro_spray"):
-        return _the_emitters(replace(inputs, times_a_week=times), questions)
+        return _the_emitters(told(replace(inputs, times_a_week=times)), questions, told)
     litres = questions.value(
         "About how much water does this tree get each time? (a 10 L can, a 2 gal bucket; a hose gives 10 to "
         "20 L "
         "or 3 to 5 gal a minute: time one bucket)",
         lambda text: typed.amount(text, typed.VOLUME, inputs.units, "water each time"),
+        WHY["litres"],
     )
     gets = litres * times if litres is not None and times is not None else None
     return replace(inputs, times_a_week=times, gets_l_per_week=gets)
 
 
-def _the_emitters(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
-    minutes = questions.value("How many minutes each time?", lambda text: typed.plain_number(text, "minutes"))
-    count = inputs.emitters or questions.value(
-        "How many emitters does this tree have?", lambda text: typed.whole_number(text, "emitters")
+def _the_emitters(inputs: WaterInputs, questions: NumberedQuestions, told: Told) -> WaterInputs:
+    minutes = questions.value(
+        "How many minutes each time?", lambda text: typed.plain_number(text, "minutes"), WHY["minutes"]
     )
-    inputs = replace(inputs, minutes=minutes, emitters=count)
+    count = inputs.emitters or questions.value(
+        "How many emitters does this tree have?", lambda text: typed.whole_number(text, "emitters"), WHY["emitters"]
+    )
+    inputs = told(replace(inputs, minutes=minutes, emitters=count))
     if inputs.caught_ml:
         return inputs
     caught = questions.value(
@@ -141,12 +194,14 @@ def _the_emitters(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInp
         "30 mL), "
         "for example 55 60 48 57",
         lambda text: typed.numbers(text, "water caught"),
+        WHY["caught"],
     )
     if caught:
         return replace(inputs, caught_ml=caught, seconds=60.0)
     flow = inputs.flow_l_per_h or questions.value(
         "What flow is printed on one emitter? (often 2, 4 or 8 L/h; 0.5, 1 or 2 gph)",
         lambda text: typed.amount(text, typed.FLOW, inputs.units, "flow"),
+        WHY["flow"],
     )
     return replace(inputs, flow_l_per_h=flow)
 
@@ -157,5 +212,6 @@ def _the_salt(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
     salt = questions.value(
         "Do you know the salt content (EC) of the water from a report?",
         lambda text: typed.salt_content(text, "salt content"),
+        WHY["salt"],
     )
     return replace(inputs, ec_water=salt)

@@ -61,7 +61,7 @@ def report_text(
     """Print the report."""
     if report.plan is not None and report.tree is not None:
         _section(environment, "Verdict", _verdict(report.plan, report.tree, units))
-        _section(environment, "What the tree needs", _need(report.plan, report.tree, units))
+        _section(environment, "What the tree needs", _need(report.plan, report.tree, units, report.reference_how))
         _section(environment, "How to give it", _watering(report.plan, report.tree, units))
     if report.test is not None:
         _section(environment, "Emitter test", _test(report.test, units, tables))
@@ -183,10 +183,11 @@ def _percent(ratio: float) -> str:
     return f"about {round(percent, -1) if percent >= 20 else round(percent):.0f} %"
 
 
-def _need(plan: WaterPlan, tree: TreeWater, units: str) -> list[str]:
+def _need(plan: WaterPlan, tree: TreeWater, units: str, reference_how: str) -> list[str]:
+    usual = " (a usual range, from memory)" if "from memory" in reference_how else ""
     lines = [
         f"It uses about {figures.litre_range(*plan.need, units)} a day at "
-        f"{figures.millimetre_range(*tree.reference_mm, units)} of reference evapotranspiration."
+        f"{figures.millimetre_range(*tree.reference_mm, units)} of reference evapotranspiration{usual}."
     ]
     give = figures.litre_range(*plan.give, units)
     week = figures.litre_range(plan.give[0] * 7, plan.give[1] * 7, units)

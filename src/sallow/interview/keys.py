@@ -8,7 +8,8 @@ from typing import Any
 from sallow.environment import Environment
 from sallow.errors import BadInput, Interrupted
 from sallow.interview.asides import change_my_mind_lines, given_words, so_far_lines, why_lines
-from sallow.interview.plain import COMMANDS, STOPPED
+from sallow.interview.letters import COMMANDS
+from sallow.interview.plain import STOPPED
 from sallow.interview.session import Key, Prompt, Session, State
 from sallow.looks import NOT_SURE, Value
 from sallow.render.wrap import wrapped

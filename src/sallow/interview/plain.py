@@ -8,20 +8,21 @@ from dataclasses import replace
 from sallow.environment import Environment
 from sallow.errors import BadInput, Interrupted
 from sallow.interview.asides import change_my_mind_lines, given_words, so_far_lines, why_lines
+from sallow.interview.letters import (
+    ALWAYS_GOOD,
+    ANSWER_BY,
+    COMMANDS,
+    FIRST_QUESTION,
+    LAST_QUESTION,
+    MANY_UNSURE,
+    offers,
+)
 from sallow.interview.session import Key, Prompt, Session, State
 from sallow.looks import GO_LOOK, NONE_LOOKED, NONE_NOTICED, NOT_APPLICABLE, NOT_SURE, Value
 from sallow.render.wrap import wrapped
 
 # One letter for each answer besides the list, and for each thing one can do instead of answering.
 ANSWER_LETTERS = {"n": NOT_SURE, "l": GO_LOOK, "a": NOT_APPLICABLE, "o": NONE_NOTICED, "z": NONE_LOOKED}
-COMMANDS = {
-    "w": "why do you ask",
-    "b": "back",
-    "s": "what do you think so far",
-    "m": "what would change your mind",
-    "c": "change an earlier answer",
-    "f": "finish with what you have",
-}
 STOPPED = "Stopped. What you answered is kept; 'sallow look --resume' takes it up again."
 
 
@@ -51,7 +52,7 @@ class PlainInterview:
     def last_word(self, state: State) -> State | None:
         """Before the report: a chance to go back or to change an answer; None goes on to the report."""
         self.say("")
-        self.say("That was the last question. Enter shows the report; b goes back; c changes an earlier answer.")
+        self.say(LAST_QUESTION)
         while True:
             self.environment.stdout.write("> ")
             self.environment.stdout.flush()
@@ -70,9 +71,9 @@ class PlainInterview:
 
     def introduce(self) -> None:
         """The few words that explain the letters."""
-        self.say("Answer with the number of a line, or with a letter.")
-        self.say("At any question: " + "; ".join(f"{letter} {words}" for letter, words in COMMANDS.items()) + ".")
-        self.say("'Not sure' is always a good answer. Ctrl-C stops and keeps everything.")
+        self.say(ANSWER_BY)
+        self.say(offers())
+        self.say(f"{ALWAYS_GOOD} Ctrl-C stops and keeps everything.")
 
     def put(self, prompt: Prompt, state: State) -> State:
         """Put one prompt until it is answered; returns the new state."""
@@ -103,7 +104,7 @@ class PlainInterview:
         self.unsure = self.unsure + 1 if value == NOT_SURE else 0
         lines = self.session.taken_as(prompt.key, value, state)
         if self.unsure and self.unsure % 3 == 0:
-            lines.append("Several times not sure: f finishes with what you have.")
+            lines.append(MANY_UNSURE)
         return lines
 
     # -- commands -------------------------------------------------------------------------------------------------
@@ -112,7 +113,7 @@ class PlainInterview:
         """Carry out a command letter; a State when it moves the interview, None when the prompt stays."""
         if word == "b":
             if not state.history:
-                raise BadInput("This is the first question; there is nothing to go back to.")
+                raise BadInput(FIRST_QUESTION)
             return self.session.back(state)
         if word == "f":
             return self.session.finish(state)

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from sallow.errors import BadInput
-from sallow.trees.schema import COLUMNS
+from sallow.trees.schema import ADDED_SINCE, COLUMNS
 
 # A spreadsheet would run a cell that begins with one of these as a formula, or drop the sign: such text gets
 # a quote in front, and text that begins with a quote gets one more, so that reading can take one off.
@@ -52,19 +52,24 @@ def _cell(value: object, kind: str) -> str:
 def read_csv_folder(folder: Path) -> dict[str, list[dict[str, Any]]]:
     """The tables of a folder that ``write_csv_folder`` wrote; BadInput names the file and line of a fault."""
     csv.field_size_limit(_LONGEST_CELL)
-    return {table: _read(folder / f"{table}.csv", columns) for table, columns in COLUMNS.items()}
+    return {
+        table: _read(folder / f"{table}.csv", columns, ADDED_SINCE.get(table, frozenset()))
+        for table, columns in COLUMNS.items()
+    }
 
 
-def _read(path: Path, columns: Mapping[str, str]) -> list[dict[str, Any]]:
+def _read(path: Path, columns: Mapping[str, str], may_lack: frozenset[str]) -> list[dict[str, Any]]:
     try:
         with path.open(encoding="utf-8-sig", newline="") as stream:
             reader = csv.reader(stream, strict=True)
             heads = next(reader, [])
-            if sorted(heads) != sorted(columns):
+            lacking = set(columns) - set(heads)
+            if sorted([*heads, *lacking]) != sorted(columns) or not lacking <= may_lack:
                 raise BadInput(
                     f"{path}:1: the heads are {', '.join(heads) or 'missing'}; expected {', '.join(columns)}."
                 )
-            return [_row(path, reader.line_num, heads, cells, columns) for cells in reader if cells]
+            empty = dict.fromkeys(lacking)
+            return [empty | _row(path, reader.line_num, heads, cells, columns) for cells in reader if cells]
     except FileNotFoundError:
         raise BadInput(
             f"{path} is missing; an exported folder holds {', '.join(f'{name}.csv' for name in COLUMNS)}."

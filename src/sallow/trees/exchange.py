@@ -17,7 +17,7 @@ from sallow.trees.book import Book, reading, writing
 from sallow.trees.csv_form import read_csv_folder, write_csv_folder
 from sallow.trees.ledger import Change, insert, record
 from sallow.trees.model import LONGEST_NAME, name_key
-from sallow.trees.schema import COLUMNS, LATEST
+from sallow.trees.schema import ADDED_SINCE, COLUMNS, LATEST, OLDEST_EXPORT
 from sallow.trees.validate import check_tables
 
 Tables = Mapping[str, list[dict[str, Any]]]
@@ -89,9 +89,19 @@ def read_export(source: Path) -> Tables:
         ) from None
     if not isinstance(document, dict) or _MARK not in document:
         raise BadInput(f"{source} is JSON, but not an export of a tree book (it has no '{_MARK}').")
-    if document[_MARK] != LATEST:
+    if document[_MARK] not in range(OLDEST_EXPORT, LATEST + 1):
         raise BadInput(f"{source} is an export of form {document[_MARK]!r}; this sallow reads form {LATEST}.")
-    return check_tables(document, str(source))
+    return check_tables(_with_later_columns(document), str(source))
+
+
+def _with_later_columns(document: Mapping[str, Any]) -> dict[str, Any]:
+    """The document with the columns that its form did not have yet, empty."""
+    filled = dict(document)
+    for table, names in ADDED_SINCE.items():
+        rows = filled.get(table)
+        if filled[_MARK] < LATEST and isinstance(rows, list):
+            filled[table] = [dict.fromkeys(names) | row if isinstance(row, dict) else row for row in rows]
+    return filled
 
 
 def _refuse_constant(word: str) -> None:

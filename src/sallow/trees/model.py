@@ -34,7 +34,7 @@ _PARTIAL_DATE = re.compile(r"\d{4}(-\d{2}(-\d{2})?)?")
 
 @dataclass(frozen=True, slots=True)
 class Tree:
-    """One tree: ``canopy_m`` metres across, ``trunk_cm`` centimetres of diameter, flow in litres an hour.
+    """One tree: ``canopy_m`` and ``pot_m`` metres across, ``trunk_cm`` centimetres of diameter, flow in L/h.
 
     ``planted`` is ``YYYY``, ``YYYY-MM`` or ``YYYY-MM-DD``. Empty text and None mean "not known".
     """
@@ -54,6 +54,7 @@ class Tree:
     latitude: float | None = None
     emitters: int | None = None
     emitter_flow_lph: float | None = None
+    pot_m: float | None = None
     uid: str = ""
 
 
@@ -148,6 +149,7 @@ def checked_tree(tree: Tree) -> Tree:
     _within(tree.latitude, -90, 90, "the latitude in degrees (south is negative)")
     _within(tree.emitters, 0, 1000, "the number of emitters")
     _within(tree.emitter_flow_lph, 0, 1000, "the flow of one emitter in litres per hour")
+    _within(tree.pot_m, 0.05, 3, "the width of the pot in metres")
     if tree.planted:
         check_partial_date(tree.planted, "the planting date")
     return replace(tree, name=name, hemisphere=_hemisphere(tree), **texts)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 APPLICATION_ID = 0x53414C57  # "SALW": tells a tree book from any other SQLite file
-LATEST = 2
+LATEST = 3
 
 _VERSION_1 = (
     """CREATE TABLE trees (
@@ -71,7 +71,14 @@ _VERSION_2 = (
     "DROP TABLE looks_of_version_1",
 )
 
-STEPS: Mapping[int, tuple[str, ...]] = MappingProxyType({1: _VERSION_1, 2: _VERSION_2})
+# Version 3: trees in pots know how wide the pot is.
+_VERSION_3 = ("ALTER TABLE trees ADD COLUMN pot_m REAL",)
+
+STEPS: Mapping[int, tuple[str, ...]] = MappingProxyType({1: _VERSION_1, 2: _VERSION_2, 3: _VERSION_3})
+
+# Columns that exports of an earlier form lack; reading one leaves these cells empty.
+OLDEST_EXPORT = 2
+ADDED_SINCE: Mapping[str, frozenset[str]] = MappingProxyType({"trees": frozenset({"pot_m"})})
 
 # Every column that is exported, with its type; "?" means the cell may be empty.
 COLUMNS: Mapping[str, Mapping[str, str]] = MappingProxyType(
@@ -81,7 +88,7 @@ COLUMNS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "planted": "text", "grown": "text", "soil": "text", "water": "text", "canopy_m": "number?",
             "trunk_cm": "number?",
             "climate": "text", "hemisphere": "text", "latitude": "number?", "emitters": "whole?",
-            "emitter_flow_lph": "number?", "gone": "whole",
+            "emitter_flow_lph": "number?", "pot_m": "number?", "gone": "whole",
         },
         "events": {
             "uid": "text", "tree": "text", "what": "text", "day": "text", "precision": "text",

@@ -23,6 +23,7 @@ _TREE_WORDS = MappingProxyType(
         "latitude": "latitude",
         "canopy_m": "canopy_diameter_m",
         "trunk_cm": "trunk_diameter_cm",
+        "pot_m": "pot_diameter_m",
     }
 )
 _ONLY_IN_THE_BOOK = ("rootstock", "planted", "soil", "water", "emitters", "emitter_flow_lph")

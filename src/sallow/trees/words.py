@@ -98,7 +98,7 @@ def tree_facts(tree: Tree, crop_names: Mapping[str, str], climates: Mapping[str,
         kind + (f" '{tree.sort}'" if tree.sort else ""),
         f"on {tree.rootstock}" if tree.rootstock else "",
     ]
-    first += [_GROWN.get(tree.grown, ""), f"planted {tree.planted}" if tree.planted else ""]
+    first += [_GROWN.get(tree.grown, "") + _say_pot(tree), f"planted {tree.planted}" if tree.planted else ""]
     second = [
         f"canopy {tree.canopy_m:.3g} m ({tree.canopy_m / 0.3048:.0f} ft) across" if tree.canopy_m is not None else "",
         f"trunk {tree.trunk_cm:.3g} cm ({tree.trunk_cm / 2.54:.1f} in) thick" if tree.trunk_cm is not None else "",
@@ -108,6 +108,13 @@ def tree_facts(tree: Tree, crop_names: Mapping[str, str], climates: Mapping[str,
     ]
     third = [climates.get(tree.climate, tree.climate), _HALF.get(tree.hemisphere, ""), _say_latitude(tree)]
     return [plain(line) for parts in (first, second, third) if (line := ", ".join(part for part in parts if part))]
+
+
+def _say_pot(tree: Tree) -> str:
+    if tree.pot_m is None or tree.grown not in ("pot", ""):
+        return ""
+    lead = " " if tree.grown else "in a pot "
+    return f"{lead}{tree.pot_m * 100:.0f} cm ({tree.pot_m * 100 / 2.54:.0f} in) wide"
 
 
 def _say_emitters(tree: Tree) -> str:

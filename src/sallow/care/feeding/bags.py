@@ -21,7 +21,8 @@ class Bag:
     """A product: its grade, how its nitrogen comes free and, when known, its weight, price and cup.
 
     ``release`` names a row of organic_availability. ``weight_kg`` is the weight of the whole bag, ``price``
-    what it cost in the person's own money, ``cup_kg`` what one level cup of it weighed.
+    what it cost in the person's own money, ``cup_kg`` what one level cup of it weighed. ``mark`` tells how sure
+    the numbers of a material are; '' for those that were read on the bag.
     """
 
     name: str
@@ -32,6 +33,7 @@ class Bag:
     weight_kg: float | None = None
     price: float | None = None
     cup_kg: float | None = None
+    mark: str = ""
 
     def __post_init__(self) -> None:
         sizes = {"weight of the bag": self.weight_kg, "price": self.price, "weight of a cup": self.cup_kg}
@@ -59,12 +61,16 @@ class Share:
 
 @dataclass(frozen=True, slots=True)
 class Helping:
-    """One feeding from one bag: kilograms, cups (low and high), what it holds, share of the bag."""
+    """One feeding from one bag: kilograms, cups (low and high), what it holds, share of the bag.
+
+    ``cups_mark`` tells how sure the weight of a cup is; '' when the person weighed it.
+    """
 
     kilograms: float
     cups: tuple[float, float]
     content: Content
     share: Share
+    cups_mark: str = ""
 
     def bags(self, bag: Bag) -> float | None:
         """How many of these bags one feeding takes."""
@@ -86,10 +92,10 @@ def bag_from(text: str, tables: Mapping[str, Table], kind: str | None = None) ->
     for row in tables["fertilizer_materials"].rows:
         if wanted == row["material"]:
             material_kind = str(row["kind"])
-            return Bag(str(row["name"]), _grade(row), material_kind, material_kind, wanted)
+            return Bag(str(row["name"]), _grade(row), material_kind, material_kind, wanted, mark=row.mark)
     for row in tables["organic_materials"].rows:
         if wanted == row["material"]:
-            return Bag(str(row["name"]), _grade(row), "organic", str(row["class"]), wanted)
+            return Bag(str(row["name"]), _grade(row), "organic", str(row["class"]), wanted, mark=row.mark)
     if not any(character.isdigit() for character in text):
         lists = (tables["fertilizer_materials"], tables["organic_materials"])
         known = [str(row["name"]) for table in lists for row in table.rows]
@@ -127,7 +133,8 @@ def helping_of(bag: Bag, available_n_kg: float, tables: Mapping[str, Table]) -> 
         )
     kilograms = product_for(available_n_kg / share.middle, bag.grade.n)
     cups = cups_of(bag, kilograms, tables["bulk_density"])
-    return Helping(kilograms, cups, content_of(kilograms, bag.grade), share)
+    mark = "" if bag.cup_kg is not None else _density_row(bag, tables["bulk_density"]).mark
+    return Helping(kilograms, cups, content_of(kilograms, bag.grade), share, mark)
 
 
 def cups_of(bag: Bag, kilograms: float, table: Table) -> tuple[float, float]:

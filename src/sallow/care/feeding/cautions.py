@@ -18,10 +18,15 @@ MICRO = (
     "If the bag or anything else you use names boron or copper, do not give it twice: boron is good and "
     "harmful within a narrow margin, and copper stays in the soil for good."
 )
+# 90 and 120 days: USDA Agricultural Marketing Service, Soil Building: Manures and Composts (7 CFR 205.203).
 MANURE = (
     "Fresh manure carries germs: keep it off the fruit, wash hands, and leave months between spreading it "
-    "and picking (food-safety rules ask for three to four months; from memory). Never sewage sludge unless "
-    "its label allows fruit."
+    "and picking (the rule for organic growers in the United States: 90 days, and 120 where fruit touches the "
+    "ground; local food-safety rules come first)."
+)
+BIOSOLIDS = (
+    "Sewage sludge (biosolids) and composts made of it may hold metals and drugs: never under fruit unless the "
+    "label and local rules allow it."
 )
 PETS = (
     "Bone, blood, fish and castor meals tempt pets; castor meal is poisonous. Scratch it in and keep "
@@ -55,8 +60,10 @@ def cautions_for(plan: Plan, injected: bool = False, foliar: bool = False) -> tu
         lines.append(ACID)
     if chosen is not None and chosen.material is None:
         lines.append(MICRO)
-    if _has_manure(plan):
+    if _names(plan, "manure"):
         lines.append(MANURE)
+    if _names(plan, "manure") or _names(plan, "compost") or _is_blend(plan):
+        lines.append(BIOSOLIDS)
     if chosen is not None and (chosen.material in _MEALS or chosen.release == "organic_blend"):
         lines.append(PETS)
     if plan.tree.grown_in != "pot":
@@ -68,8 +75,12 @@ def cautions_for(plan: Plan, injected: bool = False, foliar: bool = False) -> tu
     return tuple(lines)
 
 
-def _has_manure(plan: Plan) -> bool:
+def _names(plan: Plan, word: str) -> bool:
     chosen = plan.wish.bag
-    if chosen is not None and "manure" in chosen.name:
+    if chosen is not None and word in chosen.name:
         return True
-    return any("manure" in credit.name for credit in plan.wish.credits)
+    return any(word in credit.name for credit in plan.wish.credits)
+
+
+def _is_blend(plan: Plan) -> bool:
+    return plan.wish.bag is not None and plan.wish.bag.release == "organic_blend"

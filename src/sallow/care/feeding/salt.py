@@ -68,11 +68,12 @@ def salt_load(bag: Bag, grams_per_m2: float, tree: Tree, tables: Mapping[str, Ta
 
 
 def crop_threshold(tree: Tree, tables: Mapping[str, Table]) -> tuple[float, tuple[str, ...]]:
-    """Soil salt (dS/m) at which the crop starts to suffer: its lowest listed threshold, or its class's."""
+    """Soil salt (dS/m) at which the crop starts to suffer: the number read on a page first, else the lowest listed
+    one, else that of its class."""
     rows = [row for crop in (tree.crop, tree.group) for row in tables["salt_tolerance"].where(crop=crop)]
     listed = [row for row in rows if row["threshold"] is not None]
     if listed:
-        row = min(listed, key=lambda row: row.number("threshold"))
+        row = min(listed, key=lambda row: (row.mark != "published", row.number("threshold")))
         return row.number("threshold"), row.source
     rating = str(rows[0]["rating"]) if rows else "sensitive"
     row = tables["feeding_salt_tolerance"].where(rating=rating)[0]

@@ -177,9 +177,13 @@ def _helping_line(chosen: Bag, helping: Helping, show: Show) -> str:
             f"{chosen.name}: a pinch for each feeding, less than {measures.weight(measures.PINCH_G / 1000, show)}. "
             "That is too little to weigh: give it as a liquid feed, or use a coated one."
         )
+    rough = f"cups only roughly{_marked(helping.cups_mark)}: weigh one cup of your own bag once"
+    numbers = ""
+    if chosen.mark in ("memory", "second_hand", "judgement"):
+        numbers = f" The numbers of {chosen.name} are {_MARKS[chosen.mark]}; those on your bag go before them."
     return (
         f"{chosen.name}: {measures.weight(helping.kilograms, show)} for each feeding, about "
-        f"{measures.cups(*helping.cups)} (cups only roughly: weigh one cup of your own bag once)."
+        f"{measures.cups(*helping.cups)} ({rough}).{numbers}"
     )
 
 

@@ -1,0 +1,22 @@
+"""The letters a person may type instead of an answer, the same in every guided command."""
+
+from __future__ import annotations
+
+COMMANDS = {
+    "w": "why do you ask",
+    "b": "back",
+    "s": "what do you think so far",
+    "m": "what would change your mind",
+    "c": "change an earlier answer",
+    "f": "finish with what you have",
+}
+ANSWER_BY = "Answer with the number of a line, or with a letter."
+ALWAYS_GOOD = "'Not sure' is always a good answer."
+LAST_QUESTION = "That was the last question. Enter shows the report; b goes back; c changes an earlier answer."
+FIRST_QUESTION = "This is the first question; there is nothing to go back to."
+MANY_UNSURE = "Several times not sure: f finishes with what you have."
+
+
+def offers(letters: str = "".join(COMMANDS)) -> str:
+    """'At any question: w why do you ask; b back; ...', for those of the letters that a command has."""
+    return "At any question: " + "; ".join(f"{key} {words}" for key, words in COMMANDS.items() if key in letters) + "."
