@@ -135,12 +135,19 @@ def look_of_sheet(arguments: argparse.Namespace, knowledge: Knowledge, environme
 
     from sallow.commands.leaves import crop_named
     from sallow.knowledge.files import read_text
-    from sallow.sheet_reading import look_from_code
+    from sallow.sheet_kept import recall
+    from sallow.sheet_reading import taken_in
 
     text, path = arguments.sheet, Path(arguments.sheet)
     if len(text) < 200 and "\n" not in text and (path.is_file() or path.suffix in (".txt", ".sheet")):
         text = read_text(path)
-    return look_from_code(text, knowledge, crop_named(arguments.crop, knowledge), environment.today)
+    crop = crop_named(arguments.crop, knowledge)
+    taken = taken_in(text, knowledge, crop, environment.today, lambda mark: recall(mark, environment.data_folder))
+    if taken.notes:
+        environment.complain("This sheet was printed from older knowledge. What still is asked was taken in. Changed:")
+    for note in taken.notes:
+        environment.complain(f"  {note}")
+    return taken.look
 
 
 def answers_from(name: str, knowledge: Knowledge, environment: Environment) -> Look:
