@@ -172,6 +172,7 @@ def answers_from(name: str, knowledge: Knowledge, environment: Environment) -> L
 
 def report(arguments: argparse.Namespace, knowledge: Knowledge, look: Look, environment: Environment) -> Diagnosis:
     """Print the report of a look and save it where asked."""
+    from sallow.commands.look_book import photos_for
     from sallow.diagnosis import diagnose
     from sallow.render.outline import outline
     from sallow.render.terminal import show
@@ -183,6 +184,7 @@ def report(arguments: argparse.Namespace, knowledge: Knowledge, look: Look, envi
     else:
         environment.stdout.write(rendered(diagnosis, arguments.format, arguments.numbers, arguments.show_working))
     for path in arguments.save:
-        target = save(diagnosis, path, arguments.numbers, arguments.show_working, knowledge)
+        photos = photos_for(arguments, path, environment)
+        target = save(diagnosis, path, arguments.numbers, arguments.show_working, knowledge, photos)
         environment.complain(f"Saved: {target}")
     return diagnosis
