@@ -33,10 +33,14 @@ class _Answers:
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """A sheet taken in: the look it tells, and in plain sentences what has changed since it was printed."""
+    """A sheet taken in: the look it tells, and in plain sentences what has changed since it was printed.
+
+    ``assumed`` is the mark of the sheet it was read as when none was typed.
+    """
 
     look: Look
     notes: tuple[str, ...] = ()
+    assumed: str = ""
 
 
 def look_from_code(text: str, knowledge: Knowledge, crop: str, today: date) -> Look:
@@ -58,6 +62,7 @@ def taken_in(
     words = [word for line in text.lower().splitlines() for word in _words(line)]
     if not words:
         raise BadInput(f"the sheet's code is empty; type the number and letter of each ticked box, {_HOW}.")
+    marked = bool(_MARK.match(words[0]))
     sheet, words, older = _sheet_for(words, knowledge, crop, recall)
     faults: list[str] = []
     notes: list[str] = []
@@ -70,7 +75,7 @@ def taken_in(
         faults += ["of what it tells, nothing odd is left that can be taken in today:", *notes, _ASK]
     if faults or look is None:
         raise BadInput("the sheet cannot be taken in:\n" + "\n".join(f"  {fault}" for fault in faults))
-    return Taken(look, tuple(notes))
+    return Taken(look, tuple(notes), "" if marked else sheet.mark)
 
 
 _ASK = "Answer in 'sallow look' instead, or print a new sheet with 'sallow sheet'."

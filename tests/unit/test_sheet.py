@@ -325,6 +325,13 @@ def test_the_sheet_is_printed_saved_and_taken_in(tmp_path: Path, surroundings: S
     assert run(["look", "--sheet", str(kept)], surroundings())[1] == report
 
 
+def test_a_code_without_its_mark_is_taken_in_with_a_word_on_how_it_was_read(surroundings: Surroundings) -> None:
+    code, sheet = mark("colour_pattern", "fine_net"), make_sheet(_loaded[0], "lemon")
+    status, _, said = run(["look", "--sheet", code, "--crop", "lemon"], surroundings())
+    assert status == 0 and f"read as on the sheet {sheet.mark}" in said
+    assert "read as" not in run(["look", "--sheet", f"{sheet.mark} {code}"], surroundings())[2]
+
+
 @pytest.mark.parametrize(
     ("words", "message"),
     [

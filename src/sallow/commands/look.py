@@ -143,6 +143,11 @@ def look_of_sheet(arguments: argparse.Namespace, knowledge: Knowledge, environme
         text = read_text(path)
     crop = crop_named(arguments.crop, knowledge)
     taken = taken_in(text, knowledge, crop, environment.today, lambda mark: recall(mark, environment.data_folder))
+    if taken.assumed:
+        environment.complain(
+            f"No mark was typed, so the numbers are read as on the sheet {taken.assumed}. If yours has another mark at "
+            "its head, type that first."
+        )
     if taken.notes:
         environment.complain("This sheet was printed from older knowledge. What still is asked was taken in. Changed:")
     for note in taken.notes:
