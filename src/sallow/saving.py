@@ -8,7 +8,10 @@ from typing import TYPE_CHECKING
 from sallow.errors import BadInput
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from sallow.knowledge.model import Knowledge
+    from sallow.photos import Photo
     from sallow.report_model import Diagnosis
 
 ENDINGS = (".txt", ".md", ".json", ".html", ".svg")
@@ -21,8 +24,9 @@ def rendered(
     working: bool = False,
     width: int = 80,
     knowledge: Knowledge | None = None,
+    photos: Sequence[Photo] = (),
 ) -> str:
-    """The report as text, markdown, json, html or svg; with ``knowledge`` the page has its leaf pictures."""
+    """The report as text, markdown, json, html or svg; the page has its leaf pictures by ``knowledge``, and photos."""
     if form == "json":
         from sallow.render.data import as_json
 
@@ -37,7 +41,7 @@ def rendered(
     if form == "html":
         from sallow.render.page import page
 
-        return page(diagnosis, numbers, working, knowledge)
+        return page(diagnosis, numbers, working, knowledge, photos)
     if form == "svg":
         from sallow.render.picture import report_svg
 
@@ -53,6 +57,7 @@ def save(
     numbers: bool = False,
     working: bool = False,
     knowledge: Knowledge | None = None,
+    photos: Sequence[Photo] = (),
 ) -> Path:
     """Write the report to ``path``; its ending decides the form. BadInput for another ending or an unwritable place."""
     target = Path(path).expanduser()
@@ -62,5 +67,5 @@ def save(
         raise BadInput(f"'{path}' ends in none of {', '.join(ENDINGS)}; the ending decides how the report is written.")
     from sallow.interview.keep import write_atomically
 
-    write_atomically(target, rendered(diagnosis, form, numbers, working, knowledge=knowledge))
+    write_atomically(target, rendered(diagnosis, form, numbers, working, knowledge=knowledge, photos=photos))
     return target

@@ -47,11 +47,12 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """One stop of the walk with its questions."""
+    """One stop of the walk with its questions; those of the ``appendix`` are rarely needed."""
 
     name: str
     hint: str
     items: tuple[Item, ...]
+    appendix: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,15 +84,22 @@ def make_sheet(knowledge: Knowledge, crop: str = "", full: bool = False) -> Shee
         items = tuple(_item(number + index, prompt, knowledge) for index, prompt in enumerate(prompts))
         number += len(items)
         if items:
-            stops.append(Stop(station.name, station.hint, items))
+            stops.append(Stop(station.name, station.hint, items, station.appendix))
     return Sheet(crop, f"{crop or 'any'}-{_digest(stops)}", tuple(stops))
 
 
 def _digest(stops: Sequence[Stop]) -> str:
+    """Four letters that change with everything an answer's meaning hangs on; an event's box means its span of time."""
     plan = [
-        (item.key.kind, item.key.id, [answer for _, answer, _ in item.options]) for stop in stops for item in stop.items
+        (item.key.kind, item.key.id, item.prompt.kind, item.part, *_meanings(item))
+        for stop in stops
+        for item in stop.items
     ]
     return hashlib.blake2b(repr(plan).encode(), digest_size=2).hexdigest()
+
+
+def _meanings(item: Item) -> list[str]:
+    return [words if item.key.kind == "event" else answer for _, answer, words in item.options]
 
 
 def _prompts(session: Session, station: Station, crop: str, named: set[str], full: bool) -> Iterator[Prompt]:
@@ -109,9 +117,8 @@ def _prompts(session: Session, station: Station, crop: str, named: set[str], ful
     for sign in _signs(knowledge, station, named, full):
         if not ruled_out(sign.ask_when, crop):
             yield session.prompt(Key("sign", sign.id), state)
-    if "events" in station.takes:
-        for event in knowledge.events:
-            yield session.prompt(Key("event", event), state)
+    for event in _events(knowledge, station):
+        yield session.prompt(Key("event", event), state)
 
 
 def _signs(knowledge: Knowledge, station: Station, named: set[str], full: bool) -> Iterator[Sign]:
@@ -120,6 +127,13 @@ def _signs(knowledge: Knowledge, station: Station, named: set[str], full: bool) 
         wanted = sign.core or sign.opening or (full and sign.effort <= _MOST_EFFORT and not sign.result_of)
         if sign.id not in named and wanted and _PLACE.get(sign.part, "from_afar") == station.id:
             yield sign
+
+
+def _events(knowledge: Knowledge, station: Station) -> Iterator[str]:
+    yield from station.events
+    if "events" in station.takes:
+        named = {event for other in knowledge.stations for event in other.events}
+        yield from (event for event in knowledge.events if event not in named)
 
 
 def ruled_out(condition: Condition | None, crop: str) -> bool:
@@ -144,10 +158,22 @@ def _truth(condition: Condition, crop: str) -> bool | None:
             return None
 
 
+def item_for(knowledge: Knowledge, crop: str, number: int, key: Key) -> Item | None:
+    """The question about ``key`` under a number; None when the knowledge does not ask it of this crop (any more)."""
+    session, look = Session(knowledge), Look(date=date(2000, 1, 1), tree={"crop": crop} if crop else {})
+    words = {"grown_in", "hemisphere", *(str(question["question"]) for question in knowledge.climate_questions)}
+    known = {"sign": set(knowledge.signs), "event": set(knowledge.events), "word": words}.get(key.kind, {key.id})
+    if key.id not in known or (key.kind == "sign" and ruled_out(knowledge.signs[key.id].ask_when, crop)):
+        return None
+    return _item(number, session.prompt(key, start(look.date, look)), knowledge)
+
+
 def _item(number: int, prompt: Prompt, knowledge: Knowledge) -> Item:
     options = list(prompt.options)
     if prompt.kind == "several":
         options += [extra for extra in prompt.extras if extra[0] in (NONE_NOTICED, NONE_LOOKED)]
+    if prompt.key.kind == "event":
+        options[-1] = (options[-1][0], "longer ago, or never")
     lettered = tuple((letter(index), answer, words) for index, (answer, words) in enumerate(options))
     part = knowledge.signs[prompt.key.id].part if prompt.key.kind == "sign" else "tree"
     return Item(number, prompt, part, lettered if prompt.kind in ("one", "several") else ())

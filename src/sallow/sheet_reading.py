@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -14,6 +14,7 @@ from sallow.knowledge.conditions import Condition, Test
 from sallow.knowledge.model import PARTS, Knowledge
 from sallow.looks import NONE_LOOKED, NONE_NOTICED, NOT_SURE, Look, Value
 from sallow.sheet_code import Item, Sheet, make_sheet
+from sallow.sheet_kept import brought
 
 NEXT = "next"
 MOST_CHARACTERS = 20_000
@@ -30,23 +31,72 @@ class _Answers:
     things: list[dict[int, Value]] = field(default_factory=lambda: [{}])
 
 
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """A sheet taken in: the look it tells, and in plain sentences what has changed since it was printed.
+
+    ``assumed`` is the mark of the sheet it was read as when none was typed.
+    """
+
+    look: Look
+    notes: tuple[str, ...] = ()
+    assumed: str = ""
+
+
 def look_from_code(text: str, knowledge: Knowledge, crop: str, today: date) -> Look:
+    """The look of a sheet of today's knowledge; see ``taken_in``."""
+    return taken_in(text, knowledge, crop, today).look
+
+
+def taken_in(
+    text: str, knowledge: Knowledge, crop: str, today: date, recall: Callable[[str], Sheet | None] | None = None
+) -> Taken:
     """The look of a typed sheet; BadInput with every fault.
 
-    ``crop`` is needed only when the code does not begin with the mark of its sheet.
+    ``crop`` is needed only when the code does not begin with the mark of its sheet. ``recall`` gives a sheet that was
+    printed from older knowledge by its mark: what it asked and still is asked is taken in, and the notes say what
+    changed. An older sheet of which nothing odd is left is refused.
     """
     if len(text) > MOST_CHARACTERS:
         raise BadInput("the sheet's code is far longer than any sheet; type only the numbers and letters.")
     words = [word for line in text.lower().splitlines() for word in _words(line)]
     if not words:
         raise BadInput(f"the sheet's code is empty; type the number and letter of each ticked box, {_HOW}.")
-    sheet, words = _sheet_for(words, knowledge, crop)
+    marked = bool(_MARK.match(words[0]))
+    sheet, words, older = _sheet_for(words, knowledge, crop, recall)
     faults: list[str] = []
+    notes: list[str] = []
     answers = _read(words, sheet, faults)
-    look = None if faults else _look(answers, sheet, knowledge, today, faults)
+    items = sheet.items()
+    if older and not faults:
+        answers, items = _today(answers, items, sheet, knowledge, notes)
+    look = None if faults else _look(answers, items, sheet.crop, knowledge, today, faults)
+    if look is not None and notes and not look.symptoms:
+        faults += ["of what it tells, nothing odd is left that can be taken in today:", *notes, _ASK]
     if faults or look is None:
         raise BadInput("the sheet cannot be taken in:\n" + "\n".join(f"  {fault}" for fault in faults))
-    return look
+    return Taken(look, tuple(notes), "" if marked else sheet.mark)
+
+
+_ASK = "Answer in 'sallow look' instead, or print a new sheet with 'sallow sheet'."
+
+
+def _today(
+    answers: _Answers, items: Mapping[int, Item], sheet: Sheet, knowledge: Knowledge, notes: list[str]
+) -> tuple[_Answers, dict[int, Item]]:
+    """The answers of an older sheet as they count today, the questions keeping their printed numbers."""
+    current: dict[int, Item] = {}
+
+    def brought_over(given: Mapping[int, Value]) -> dict[int, Value]:
+        kept: dict[int, Value] = {}
+        for number, value in given.items():
+            found = brought(items[number], value, knowledge, sheet.crop)
+            notes.extend(note for note in found.notes if note not in notes)
+            if found.item is not None and found.value is not None:
+                current[number], kept[number] = found.item, found.value
+        return kept
+
+    return _Answers(brought_over(answers.tree), [brought_over(thing) for thing in answers.things]), current
 
 
 def _words(line: str) -> list[str]:
@@ -54,10 +104,13 @@ def _words(line: str) -> list[str]:
     return re.sub(r"\s*([,=:])\s*", r"\1", bare).split()
 
 
-def _sheet_for(words: list[str], knowledge: Knowledge, crop: str) -> tuple[Sheet, list[str]]:
+def _sheet_for(
+    words: list[str], knowledge: Knowledge, crop: str, recall: Callable[[str], Sheet | None] | None
+) -> tuple[Sheet, list[str], bool]:
+    """The sheet that the code is of, the code without its mark, and whether it was printed from older knowledge."""
     mark = words[0] if _MARK.match(words[0]) else ""
     if not mark:
-        return make_sheet(knowledge, crop), words
+        return make_sheet(knowledge, crop), words, False
     kind = mark.rsplit("-", 1)[0]
     found = "" if kind == "any" else find_crop(kind, knowledge)
     if found is None:
@@ -65,10 +118,14 @@ def _sheet_for(words: list[str], knowledge: Knowledge, crop: str) -> tuple[Sheet
     for full in (False, True):
         sheet = make_sheet(knowledge, found, full)
         if sheet.mark == mark:
-            return sheet, words[1:]
+            return sheet, words[1:], False
+    older = recall(mark) if recall else None
+    if older is not None:
+        return replace(older, crop=found), words[1:], True
     raise BadInput(
-        f"the sheet '{mark}' was printed from other knowledge than I have now, so its numbers may mean something else. "
-        "Print a new one with 'sallow sheet', or answer in 'sallow look'."
+        f"the sheet '{mark}' was printed from other knowledge than I have now, and no copy of it is kept here, so its "
+        "numbers may mean something else. Take it in where it was printed, print a new one with 'sallow sheet', or "
+        "answer in 'sallow look'."
     )
 
 
@@ -145,11 +202,12 @@ def _short(word: str) -> str:
 # -- from answers to a look ------------------------------------------------------------------------------------------
 
 
-def _look(answers: _Answers, sheet: Sheet, knowledge: Knowledge, today: date, faults: list[str]) -> Look | None:
-    session, items = Session(knowledge), sheet.items()
-    state = start(today)
-    if sheet.crop:
-        state = session.answer(state, Key("crop"), sheet.crop)
+def _look(
+    answers: _Answers, items: Mapping[int, Item], crop: str, knowledge: Knowledge, today: date, faults: list[str]
+) -> Look | None:
+    session, state = Session(knowledge), start(today)
+    if crop:
+        state = session.answer(state, Key("crop"), crop)
     for number, value in answers.tree.items():
         state = _told(session, state, items[number].key, items[number], value, faults)
     for number, thing in enumerate(answers.things):
@@ -200,6 +258,8 @@ def _thing(
             if own == part or (own == "any" and part == odd[0]):
                 if sign in ticked and isinstance(value, tuple):
                     value = tuple(dict.fromkeys((*value, *ticked[sign])))
+                elif sign in ticked and isinstance(value, Mapping):
+                    value = {**value, **dict.fromkeys(ticked[sign], "yes")}
                 state = _told(session, state, Key("sign", sign, index), item, value, faults)
         for sign in (sign for sign in ticked if sign not in given):
             state = session.answer(state, Key("sign", sign, index), dict.fromkeys(ticked[sign], "yes"))
@@ -211,7 +271,7 @@ def _odd(knowledge: Knowledge, part: str, sign: str, value: Value) -> bool:
     if known.part != part or value in (NOT_SURE, NONE_NOTICED, NONE_LOOKED):
         return False
     if known.kind == "several":
-        return True
+        return not isinstance(value, Mapping) or "yes" in value.values()
     answer = known.answers.get(str(value))
     telling = known.defines or any(other.none for other in known.answers.values())
     return answer is not None and not answer.none and telling

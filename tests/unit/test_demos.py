@@ -8,8 +8,11 @@ import pytest
 
 from sallow.cli import main
 from sallow.commands.demo import played, recordings
+from sallow.commands.leaves import keys_for
 from sallow.environment import Environment
+from sallow.knowledge.locate import shipped_folder
 from sallow.knowledge.model import Knowledge
+from sallow.render.leaf.plate import plate_svg
 
 
 @pytest.mark.parametrize("name", recordings())
@@ -18,6 +21,11 @@ def test_a_recorded_look_replays_byte_for_byte(
 ) -> None:
     path = recordings()[name]
     assert played(path, knowledge, surroundings()) == path.with_suffix(".txt").read_text(encoding="utf-8")
+
+
+def test_the_leaf_plate_of_the_readme_is_drawn_from_the_knowledge(knowledge: Knowledge) -> None:
+    plate = plate_svg(knowledge, keys_for("colour_pattern", knowledge), "lemon")
+    assert plate == (shipped_folder("transcripts_demo") / "leaves.svg").read_text(encoding="utf-8")
 
 
 def test_there_are_at_least_three_and_one_ends_in_two_causes_and_one_in_leave_it_alone() -> None:

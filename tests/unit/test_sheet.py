@@ -112,8 +112,23 @@ def test_letters_go_on_after_z() -> None:
 
 def test_a_station_with_an_unknown_sign_is_complained_of(knowledge: Knowledge) -> None:
     document = read_yaml("stations:\n  - {station: leaf, name: The leaf, signs: [colour_patern]}\n", "sheet.yaml")
-    build_stations([document], knowledge.signs)
+    build_stations([document], knowledge.signs, knowledge.events)
     assert [(c.line, c.code, c.suggestion) for c in document.complaints] == [(2, "unknown-sign", "colour_pattern")]
+
+
+def test_the_appendix_comes_last_and_short_leaves_it_out_without_other_numbers(
+    knowledge: Knowledge, surroundings: Surroundings
+) -> None:
+    sheet = make_sheet(knowledge, "lemon")
+    flags = [stop.appendix for stop in sheet.stops]
+    assert flags == sorted(flags) and True in flags
+    main_part = {item.key.id for stop in sheet.stops if not stop.appendix for item in stop.items}
+    assert {sign.id for sign in knowledge.signs.values() if sign.core or sign.opening} <= main_part
+    events = [item.key.id for item in sheet.items().values() if item.key.kind == "event"]
+    assert sorted(events) == sorted(knowledge.events)
+    full, short = (run(["sheet", "--crop", "lemon", *more], surroundings())[1] for more in ((), ("--short",)))
+    assert full.startswith(short[: short.index("My code")]) and sheet.mark in short
+    assert "Appendix" in full and "Appendix" not in short
 
 
 # -- the code --------------------------------------------------------------------------------------------------------
@@ -308,6 +323,13 @@ def test_the_sheet_is_printed_saved_and_taken_in(tmp_path: Path, surroundings: S
     kept = tmp_path / "code.txt"
     kept.write_text(code.replace(" ", "\n"))
     assert run(["look", "--sheet", str(kept)], surroundings())[1] == report
+
+
+def test_a_code_without_its_mark_is_taken_in_with_a_word_on_how_it_was_read(surroundings: Surroundings) -> None:
+    code, sheet = mark("colour_pattern", "fine_net"), make_sheet(_loaded[0], "lemon")
+    status, _, said = run(["look", "--sheet", code, "--crop", "lemon"], surroundings())
+    assert status == 0 and f"read as on the sheet {sheet.mark}" in said
+    assert "read as" not in run(["look", "--sheet", f"{sheet.mark} {code}"], surroundings())[2]
 
 
 @pytest.mark.parametrize(

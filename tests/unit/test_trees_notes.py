@@ -47,6 +47,35 @@ def test_a_typed_note_is_the_event_a_person_means(typed: str, what: str, said: s
     assert say_event(event) == said
 
 
+@pytest.mark.parametrize(
+    ("typed", "day", "said"),
+    [
+        ("fed 1/2 cup 5-1-1 in early autumn", date(2026, 3, 1), "fed 0.5 cup of 5-1-1"),
+        ("pruned in late winter", date(2025, 8, 1), "pruned"),
+        ("fed 100 g in march", date(2026, 3, 1), "fed 100 g"),
+        ("sprayed oil in bloom", TODAY, "sprayed: oil in bloom"),
+    ],
+)
+def test_a_month_or_season_with_in_before_it_is_a_date(typed: str, day: date, said: str) -> None:
+    event = read_note(typed.split(), TODAY, hemisphere="south").event
+    assert (event.when, say_event(event)) == (day, said)
+
+
+@pytest.mark.parametrize(
+    ("typed", "message"),
+    [
+        ("fed 2 oz blood meal on 2026-06-31", "is not a date"),
+        ("fed 2 oz blood meal 2026-12-01", "still to come"),
+        ("pruned on 5/6/2026", "can be read two ways"),
+        ("pruned in autumn", "two halves of the world"),
+        ("pruned last summer", "two halves of the world"),
+    ],
+)
+def test_a_date_that_cannot_be_read_is_never_taken_for_today(typed: str, message: str) -> None:
+    with pytest.raises(BadInput, match=message):
+        read_note(typed.split(), TODAY)
+
+
 def test_whether_the_product_is_known_is_kept() -> None:
     assert read_note(["fed", "2", "kg", "compost"], TODAY).event.product_known is True
     assert read_note(["sprayed", "unknown", "stuff"], TODAY).event.product_known is False

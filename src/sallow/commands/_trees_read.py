@@ -72,18 +72,22 @@ def _say_line(line: Line, environment: Environment, crop: str) -> None:
 
 
 def show(arguments: argparse.Namespace, environment: Environment) -> None:
-    """The story of one tree, its charts, and what comes next."""
+    """The story of one tree, its charts, and what comes next; ``--save`` makes a page of it, with the photos."""
+    from sallow.commands._trees_page import check_ending, save_story
     from sallow.trees import story
     from sallow.trees.book import open_book
     from sallow.trees.shelf import events_of, find_tree, looks_of
     from sallow.trees.words import plain, tree_facts
 
+    if arguments.save:
+        check_ending(arguments.save)
     with open_book(book_path(arguments, environment)) as book:
         tree = find_tree(book, arguments.name)
         events, looks = events_of(book, [tree.uid])[tree.uid], looks_of(book, [tree.uid])[tree.uid]
         next_up = _due(book, [tree], environment, _NEXT_DAYS)
+    facts = tree_facts(tree, crops().names, climate_names())
     environment.say(plain(tree.name))
-    for fact in tree_facts(tree, crops().names, climate_names()):
+    for fact in facts:
         say_wrapped(environment, fact, "  ")
     entries = story.entries(events, looks)
     environment.say()
@@ -102,6 +106,8 @@ def show(arguments: argparse.Namespace, environment: Environment) -> None:
         environment.say()
         environment.say("Next for this tree")
         _say_short(next_up, environment)
+    if arguments.save:
+        save_story(arguments.save, tree, events, looks, next_up, facts, environment)
 
 
 def _say_short(items: Sequence[Due], environment: Environment) -> None:

@@ -219,9 +219,10 @@ def note(arguments: argparse.Namespace, environment: Environment) -> None:
 
 
 def _note_photo(arguments: argparse.Namespace, environment: Environment) -> None:
+    from sallow.photos import remember_named
     from sallow.trees.book import open_book
     from sallow.trees.ledger import add_photo
-    from sallow.trees.shelf import find_tree, last_look_uid
+    from sallow.trees.shelf import find_tree, last_look_uid, looks_of
     from sallow.trees.words import plain
 
     if len(arguments.words) != 2:
@@ -229,9 +230,13 @@ def _note_photo(arguments: argparse.Namespace, environment: Environment) -> None
     picture = Path(arguments.words[1]).expanduser().absolute()
     with open_book(book_path(arguments, environment)) as book:
         tree = find_tree(book, arguments.name)
-        add_photo(book, last_look_uid(book, tree), str(picture), environment.today)
+        noted = any(str(picture) in look.photos for look in looks_of(book, [tree.uid])[tree.uid])
+        if not noted:
+            add_photo(book, last_look_uid(book, tree), str(picture), environment.today)
+    remember_named([str(picture)], environment.data_folder)
     missing = "" if picture.exists() else " There is no such file now; put it there before you print the page."
-    say_wrapped(environment, plain(f"Noted with the last look at {tree.name}: {picture}.{missing}"))
+    where = f"Noted already for {tree.name}" if noted else f"Noted with the last look at {tree.name}"
+    say_wrapped(environment, plain(f"{where}: {picture}.{missing}"))
 
 
 def round_done(arguments: argparse.Namespace, environment: Environment, book: Book, items: Sequence[Due]) -> None:

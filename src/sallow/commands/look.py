@@ -135,12 +135,24 @@ def look_of_sheet(arguments: argparse.Namespace, knowledge: Knowledge, environme
 
     from sallow.commands.leaves import crop_named
     from sallow.knowledge.files import read_text
-    from sallow.sheet_reading import look_from_code
+    from sallow.sheet_kept import recall
+    from sallow.sheet_reading import taken_in
 
     text, path = arguments.sheet, Path(arguments.sheet)
     if len(text) < 200 and "\n" not in text and (path.is_file() or path.suffix in (".txt", ".sheet")):
         text = read_text(path)
-    return look_from_code(text, knowledge, crop_named(arguments.crop, knowledge), environment.today)
+    crop = crop_named(arguments.crop, knowledge)
+    taken = taken_in(text, knowledge, crop, environment.today, lambda mark: recall(mark, environment.data_folder))
+    if taken.assumed:
+        environment.complain(
+            f"No mark was typed, so the numbers are read as on the sheet {taken.assumed}. If yours has another mark at "
+            "its head, type that first."
+        )
+    if taken.notes:
+        environment.complain("This sheet was printed from older knowledge. What still is asked was taken in. Changed:")
+    for note in taken.notes:
+        environment.complain(f"  {note}")
+    return taken.look
 
 
 def answers_from(name: str, knowledge: Knowledge, environment: Environment) -> Look:
@@ -165,6 +177,7 @@ def answers_from(name: str, knowledge: Knowledge, environment: Environment) -> L
 
 def report(arguments: argparse.Namespace, knowledge: Knowledge, look: Look, environment: Environment) -> Diagnosis:
     """Print the report of a look and save it where asked."""
+    from sallow.commands.look_book import photos_for
     from sallow.diagnosis import diagnose
     from sallow.saving import rendered, save
 
@@ -177,6 +190,7 @@ def report(arguments: argparse.Namespace, knowledge: Knowledge, look: Look, envi
     else:
         environment.stdout.write(rendered(diagnosis, arguments.format, arguments.numbers, arguments.show_working))
     for path in arguments.save:
-        target = save(diagnosis, path, arguments.numbers, arguments.show_working, knowledge)
+        photos = photos_for(arguments, path, environment)
+        target = save(diagnosis, path, arguments.numbers, arguments.show_working, knowledge, photos)
         environment.complain(f"Saved: {target}")
     return diagnosis

@@ -13,6 +13,7 @@ from sallow.errors import BadInput, BookError
 if TYPE_CHECKING:
     from sallow.knowledge.model import Knowledge
     from sallow.looks import Look
+    from sallow.photos import Photo
     from sallow.report_model import Diagnosis
     from sallow.tree_looks import Begun
     from sallow.trees.book import Book
@@ -40,7 +41,8 @@ def add_book_options(parser: argparse.ArgumentParser) -> None:
         metavar="PATH",
         action="append",
         default=[],
-        help="note a picture file with the look in the book (repeatable; the picture stays where it is)",
+        help="show a picture file in the saved page, and note its place with the look in the book (repeatable; "
+        "the picture stays where it is)",
     )
 
 
@@ -48,8 +50,26 @@ def check_options(arguments: argparse.Namespace) -> None:
     """BadInput for options of the book that do not fit the kind of look."""
     if arguments.many and (arguments.trees or arguments.photos or arguments.weather or arguments.with_results):
         raise BadInput("--many reads many looks; --tree, --photo, --weather and --with go with a single look.")
-    if arguments.photos and not arguments.trees and (arguments.answers or arguments.follow_up):
-        raise BadInput("a photo is noted with a look that the tree book keeps: name the tree with --tree NAME.")
+    asked = not (arguments.answers or arguments.follow_up or arguments.sheet is not None)
+    paged = any(path.lower().endswith(".html") for path in arguments.save)
+    if arguments.photos and not (arguments.trees or asked or paged):
+        raise BadInput(
+            "a photo is shown in a page or noted in the tree book: add --save look.html, or name the tree with --tree "
+            "NAME."
+        )
+
+
+def photos_for(arguments: argparse.Namespace, target: str, environment: Environment) -> tuple[Photo, ...]:
+    """The photos named in the command, when ``target`` is a page; what cannot be shown is said."""
+    if not arguments.photos or not target.lower().endswith(".html"):
+        return ()
+    from sallow.photos import load_photos
+
+    return load_photos(((path, "") for path in _places(arguments.photos)), environment.complain)
+
+
+def _places(photos: Sequence[str]) -> list[str]:
+    return [str(Path(photo).expanduser().absolute()) for photo in photos]
 
 
 def begin(
@@ -123,15 +143,17 @@ def _keep(
     diagnosis: Diagnosis,
     environment: Environment,
 ) -> None:
+    from sallow.photos import remember_named
     from sallow.tree_looks import kept_look
     from sallow.trees.ledger import keep_look
     from sallow.trees.shelf import looks_of
     from sallow.trees.words import plain
 
-    photos = [str(Path(photo).expanduser().absolute()) for photo in arguments.photos]
+    photos = _places(arguments.photos)
     earlier = [old for old in looks_of(book, [trees[0].uid])[trees[0].uid] if old.day <= look.date]
     kept = kept_look(knowledge, look, diagnosis, photos, earlier[-1] if earlier else None)
     keep_look(book, trees=[tree.uid for tree in trees], look=kept, today=environment.today)
+    remember_named(photos, environment.data_folder)
     for photo in photos:
         if not Path(photo).exists():
             environment.complain(f"{photo}: there is no such file now; the path is noted all the same.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 
+from sallow.commands.look_book import photos_for
 from sallow.diagnosis import diagnose
 from sallow.environment import Environment
 from sallow.errors import BadInput
@@ -26,7 +27,9 @@ def offer_to_save(arguments: argparse.Namespace, knowledge: Knowledge, look: Loo
         if not name or name.lower() in ("n", "no"):
             return
         try:
-            target = save(diagnose(knowledge, look), name, arguments.numbers, arguments.show_working, knowledge)
+            photos = photos_for(arguments, name, environment)
+            diagnosis = diagnose(knowledge, look)
+            target = save(diagnosis, name, arguments.numbers, arguments.show_working, knowledge, photos)
         except BadInput as error:
             environment.say(str(error))
             continue

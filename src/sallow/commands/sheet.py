@@ -12,6 +12,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     """The options of ``sallow sheet``."""
     parser.add_argument("--crop", metavar="CROP", help="the sheet for this kind of tree, for instance lemon")
     parser.add_argument("--full", action="store_true", help="with every question, also the rarer ones")
+    parser.add_argument("--short", action="store_true", help="without the appendix of questions that are rarely needed")
     parser.add_argument("--save", metavar="PATH", help="write it to a file ending in .html (with pictures) or .txt")
     parser.add_argument(
         "--knowledge",
@@ -24,6 +25,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     """Run ``sallow sheet``."""
+    from dataclasses import replace
     from pathlib import Path
 
     from sallow.commands.leaves import crop_named
@@ -32,6 +34,7 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     from sallow.knowledge.access import open_knowledge
     from sallow.render.sheet_page import sheet_lines, sheet_page
     from sallow.sheet_code import make_sheet
+    from sallow.sheet_kept import remember
 
     ending = Path(arguments.save).suffix.lower() if arguments.save else ""
     if arguments.save and ending not in (".html", ".txt"):
@@ -40,6 +43,9 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
         )
     knowledge = open_knowledge(environment, arguments.knowledge)
     sheet = make_sheet(knowledge, crop_named(arguments.crop, knowledge), arguments.full)
+    remember(sheet, environment.data_folder)
+    if arguments.short:
+        sheet = replace(sheet, stops=tuple(stop for stop in sheet.stops if not stop.appendix))
     if ending == ".html":
         text = sheet_page(sheet, knowledge)
     else:

@@ -35,6 +35,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     show = _verb(verbs, "show", "the story of one tree: seen, thought, done, what came of it")
     _tree_name(show)
     show.add_argument("--all", action="store_true", help="the whole story, however long")
+    show.add_argument("--save", metavar="FILE.html", help="also save it as a page to print, with charts and photos")
     edit = _verb(verbs, "edit", "change what the book says of a tree; an empty value clears it")
     _tree_name(edit)
     edit.add_argument("--name", dest="new_name", metavar="NEW", help="a new name for the tree")

@@ -26,7 +26,8 @@ def link(documents: Documents, version: str, overlays: Sequence[str]) -> tuple[G
         answers,
         {**found.of("crop"), **found.groups},
     )
-    stations = build_stations([document for kind, document in documents if kind == "sheet"], answers)
+    sheets = [document for kind, document in documents if kind == "sheet"]
+    stations = build_stations(sheets, answers, found.of("event"))
     return found, replace(_Builder(found).build(version, tuple(overlays)), pictures=pictures, stations=stations)
 
 

@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from html import escape
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from sallow.photos import Photo
 
 _ADDRESS = re.compile(r"https?://[^\s<>\"']+[^\s<>\"'.,;)]")
 
@@ -34,8 +39,12 @@ li, figure, tr { break-inside: avoid; }
 .figures { display: flex; flex-wrap: wrap; gap: .8rem; margin: .8rem 0; }
 figure { margin: 0; width: 11.5rem; }
 figure svg { display: block; width: 100%; height: auto; }
+.photos { display: flex; flex-wrap: wrap; gap: .8rem; margin: .8rem 0; }
+.photos figure { width: 48%; }
+.photos img { display: block; max-width: 100%; max-height: 7.5cm; }
 figcaption { font-size: .8rem; line-height: 1.3; color: #333; }
 table { border-collapse: collapse; width: 100%; margin: .6rem 0; font-size: .95rem; }
+.ranking { break-inside: avoid; }
 caption { text-align: left; font-weight: 600; padding: .2rem 0; }
 th, td { border: 1px solid #777; padding: .25rem .5rem; text-align: left; vertical-align: top; }
 thead th { background: #eef3ea; }
@@ -59,9 +68,19 @@ def linked(text: str) -> str:
     return "".join(parts) + safe(text[last:])
 
 
-def document(title: str, body: str, style: str = "") -> str:
-    """A whole page: no scripts, and a policy that lets nothing be fetched."""
-    policy = "default-src 'none'; style-src 'unsafe-inline'"
+def photo_figures(photos: Sequence[Photo]) -> str:
+    """The photos as figures with their names; '' for none. They stand in the page itself, nothing is fetched."""
+    figures = "".join(
+        f'<figure><img src="{safe(photo.address)}" alt="Photo {safe(photo.name)}">'
+        f"<figcaption>{safe(photo.name)}{safe(photo.note)}</figcaption></figure>"
+        for photo in photos
+    )
+    return f'<div class="photos">{figures}</div>' if figures else ""
+
+
+def document(title: str, body: str, style: str = "", photos: bool = False) -> str:
+    """A whole page: no scripts, and a policy that lets nothing be fetched; ``photos`` allows those in the page."""
+    policy = "default-src 'none'; style-src 'unsafe-inline'" + ("; img-src data:" if photos else "")
     return (
         f'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f'<meta http-equiv="Content-Security-Policy" content="{policy}">\n'

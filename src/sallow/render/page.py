@@ -4,31 +4,42 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import date
+from typing import TYPE_CHECKING
 
 from sallow.knowledge.model import Knowledge
 from sallow.phrases import capital, day_words
 from sallow.render.leaf.plate import words_of
 from sallow.render.leaf.strip import outline_for
 from sallow.render.leaf.svg import leaf_svg
-from sallow.render.markup import document, linked, safe
+from sallow.render.markup import document, linked, photo_figures, safe
 from sallow.render.outline import Line, outline
 from sallow.report_model import Diagnosis
+
+if TYPE_CHECKING:
+    from sallow.photos import Photo
 
 _WRITE = '<div class="write"><span>Done on</span><span class="wide">What I found</span></div>'
 
 
-def page(diagnosis: Diagnosis, numbers: bool = False, working: bool = False, knowledge: Knowledge | None = None) -> str:
-    """The whole page. With ``knowledge`` the leaf pictures of the symptoms are drawn in it."""
+def page(
+    diagnosis: Diagnosis,
+    numbers: bool = False,
+    working: bool = False,
+    knowledge: Knowledge | None = None,
+    photos: Sequence[Photo] = (),
+) -> str:
+    """The whole page. With ``knowledge`` the leaf pictures of the symptoms are drawn in it, beside the photos."""
     lines = outline(diagnosis, numbers, working)
-    body = "\n".join(_Writer(diagnosis, knowledge).body(lines))
-    return document(lines[0].text if lines else "Report", body)
+    body = "\n".join(_Writer(diagnosis, knowledge, photos).body(lines))
+    return document(lines[0].text if lines else "Report", body, photos=bool(photos))
 
 
 class _Writer:
     """Turns outline lines into elements, keeping track of which are open."""
 
-    def __init__(self, diagnosis: Diagnosis, knowledge: Knowledge | None) -> None:
+    def __init__(self, diagnosis: Diagnosis, knowledge: Knowledge | None, photos: Sequence[Photo] = ()) -> None:
         self.diagnosis = diagnosis
+        self.photos = photos
         self.knowledge = knowledge
         self.open: list[str] = []
         self.sections = 0
@@ -105,12 +116,12 @@ class _Writer:
     # -- the front of the page ------------------------------------------------------------------------------------
 
     def front(self) -> Iterator[str]:
-        """The leaf pictures of the symptoms, and the ranking as a table."""
+        """The leaf pictures of the symptoms, the ranking as a table, and the photos."""
         figures = list(self.figures())
         if figures:
             yield '<div class="figures">' + "".join(figures) + "</div>"
         if self.diagnosis.causes:
-            yield "<table><caption>Probable causes, most likely first</caption>"
+            yield '<table class="ranking"><caption>Probable causes, most likely first</caption>'
             yield '<thead><tr><th scope="col">No.</th><th scope="col">Cause</th><th scope="col">How likely</th>'
             yield '<th scope="col">Kind</th></tr></thead><tbody>'
             for number, cause in enumerate(self.diagnosis.causes, 1):
@@ -118,6 +129,7 @@ class _Writer:
                 yield f'<tr><td>{number}</td><th scope="row">{safe(cause.name)}</th><td>{safe(word)}</td>'
                 yield f"<td>{safe(cause.kind.replace('_', ' '))}</td></tr>"
             yield "</tbody></table>"
+        yield photo_figures(self.photos)
 
     def figures(self) -> Iterator[str]:
         """One figure for every answer that has a picture and says that something is odd."""

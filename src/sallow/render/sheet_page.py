@@ -11,7 +11,7 @@ from sallow.render.leaf.strip import outline_for, strip_for
 from sallow.render.leaf.svg import leaf_svg
 from sallow.render.markup import document, safe
 from sallow.render.wrap import wrapped
-from sallow.sheet_code import Item, Sheet
+from sallow.sheet_code import Item, Sheet, Stop
 
 HOW = (
     "Tick what you see; leave a question blank when you are not sure or it does not fit. "
@@ -19,28 +19,35 @@ HOW = (
     "At home, type the mark of this sheet and the number and letter of every ticked box in one line, for instance:",
     "If there is a second kind of odd leaf, write 'next' behind the first one's answers and then the second one's.",
 )
+APPENDIX = "Appendix: rarely needed"
+APPENDIX_HINT = "It begins a page of its own and need not be printed or filled in."
+_CODE = '<section class="code"><h2>My code</h2><p>{}</p><p></p></section>'
 STYLE = """
-@page { margin: 11mm 12mm; }
-body { font-size: 9pt; line-height: 1.25; }
-main { max-width: 56rem; }
+@page { margin: 9mm 10mm; }
+body { font-size: 8.3pt; line-height: 1.18; }
+main { max-width: 60rem; }
+header p { margin: .2em 0; }
 h1 { font-size: 1.5em; }
-h2 { font-size: 1.2em; margin: 1em 0 .3em; }
-.cols { columns: 3; column-gap: 1.4em; break-before: avoid; }
-.item { break-inside: avoid; margin: 0 0 .8em; }
+h2, h3.stop-name { font-size: 1.15em; margin: .5em 0 .2em; border-bottom: 1px solid #2f6b2f;
+  break-inside: avoid; break-after: avoid; }
+.cols > section:first-child > .stop-name { margin-top: 0; }
+.stop-name .hint { font-weight: 400; font-size: .85em; margin-left: .8em; }
+.appendix { break-before: page; }
+.cols { columns: 2; column-gap: 1.6em; margin-bottom: .4em; }
+.item { break-inside: avoid; margin: 0 0 .35em; }
 .item.pictured, .item.long { break-inside: auto; }
-.item h3 { font-size: 1em; margin: 0 0 .15em; }
-.hint { font-size: .9em; margin: .1em 0 .25em; break-after: avoid; }
-.options { list-style: none; padding: 0; margin: 0; }
-.options li { padding-left: 2.9em; text-indent: -2.9em; margin: .18em 0; }
-.options.leaves { display: grid; grid-template-columns: repeat(7, 1fr); gap: .4em .6em; }
-.options.leaves li { padding: 0; text-indent: 0; font-size: .9em; line-height: 1.2; }
+.item h3, .item h4 { font: 600 1em/1.15 system-ui, 'Segoe UI', Helvetica, Arial, sans-serif; margin: 0;
+  break-after: avoid; }
+.item .hint { font-size: .88em; margin: 0; break-after: avoid; }
+.options { list-style: none; padding: 0; margin: 0; display: flex; flex-wrap: wrap; gap: 0 1em; }
+.options li { margin: .1em 0; padding-left: 2.6em; text-indent: -2.6em; }
+.options.leaves { display: grid; grid-template-columns: repeat(9, 1fr); gap: .2em .6em; }
+.options.leaves li { padding: 0; text-indent: 0; font-size: .86em; line-height: 1.12; }
 .options.leaves svg { display: block; width: 100%; height: auto; }
-.options.short { display: flex; flex-wrap: wrap; gap: 0 1.2em; }
-.options.short li { padding: 0; text-indent: 0; }
-.box { width: 1em; height: 1em; margin-right: .35em; text-indent: 0; }
-.letter { display: inline-block; min-width: 1.4em; text-indent: 0; font-weight: 700; }
-.blank { display: inline-block; width: 14em; border-bottom: 1px solid #555; height: 1.5em; }
-.code p { border-bottom: 1px solid #555; height: 2.2em; }
+.box { width: .95em; height: .95em; margin-right: .3em; text-indent: 0; border-width: 1px; vertical-align: -.12em; }
+.letter { display: inline-block; min-width: 1.3em; text-indent: 0; font-weight: 700; }
+.blank { display: inline-block; width: 9em; border-bottom: 1px solid #555; height: 1.3em; }
+.code p { border-bottom: 1px solid #555; height: 1.9em; }
 """
 
 
@@ -67,17 +74,21 @@ def sheet_lines(sheet: Sheet, knowledge: Knowledge, environment: Environment) ->
     yield from wrapped(HOW[1], width)
     yield f"  sallow look --sheet '{example(sheet)}'"
     yield from wrapped(HOW[2], width)
-    for stop in sheet.stops:
+    for appendix, stops in groupby(sheet.stops, lambda stop: stop.appendix):
+        if appendix:
+            yield from ["", "", APPENDIX, "=" * len(APPENDIX), *wrapped(APPENDIX_HINT, width)]
+        for stop in stops:
+            yield from _stop_lines(stop, sheet, knowledge, environment)
+        if not appendix:
+            yield from ["", "My code:", *(["", "_" * min(width, 78)] * 3)]
+
+
+def _stop_lines(stop: Stop, sheet: Sheet, knowledge: Knowledge, environment: Environment) -> Iterator[str]:
+    yield from ["", stop.name, "-" * len(stop.name)]
+    yield from wrapped(stop.hint, environment.width) if stop.hint else ()
+    for item in stop.items:
         yield ""
-        yield stop.name
-        yield "-" * len(stop.name)
-        yield from wrapped(stop.hint, width) if stop.hint else ()
-        for item in stop.items:
-            yield ""
-            yield from _item_lines(item, sheet, knowledge, environment)
-    yield ""
-    yield "My code:"
-    yield from ["", "_" * min(width, 78)] * 3
+        yield from _item_lines(item, sheet, knowledge, environment)
 
 
 def _item_lines(item: Item, sheet: Sheet, knowledge: Knowledge, environment: Environment) -> Iterator[str]:
@@ -112,36 +123,50 @@ def sheet_page(sheet: Sheet, knowledge: Knowledge) -> str:
 
 def _page(sheet: Sheet, knowledge: Knowledge) -> Iterator[str]:
     yield f"<main><header><h1>{safe(title(sheet, knowledge))}</h1>"
-    yield f"<p>{safe(HOW[0])}</p><p>{safe(HOW[1])} <code>sallow look --sheet '{safe(example(sheet))}'</code></p>"
+    yield f"<p>{safe(HOW[0])} {safe(HOW[1])} <code>sallow look --sheet '{safe(example(sheet))}'</code></p>"
     yield f"<p>{safe(HOW[2])} Mark of this sheet: <strong>{safe(sheet.mark)}</strong></p></header>"
-    for number, stop in enumerate(sheet.stops, 1):
-        yield f'<section class="stop" aria-labelledby="stop-{number}"><h2 id="stop-{number}">{safe(stop.name)}</h2>'
-        if stop.hint:
-            yield f'<p class="hint">{safe(stop.hint)}</p>'
-        for pictured, items in groupby(stop.items, lambda item: _pictured(item, knowledge)):
-            yield "" if pictured else '<div class="cols">'
-            for item in items:
-                yield from _page_item(item, sheet, knowledge)
-            yield "" if pictured else "</div>"
-        yield "</section>"
-    yield f'<section class="code"><h2>My code</h2><p>{safe(sheet.mark)}</p><p></p><p></p></section></main>'
+    for appendix, stops in groupby(enumerate(sheet.stops, 1), lambda numbered: numbered[1].appendix):
+        if appendix:
+            yield f'<div class="appendix"><h2>{APPENDIX} ({safe(sheet.mark)})</h2><p class="hint">{APPENDIX_HINT}</p>'
+        for drawn, run in groupby(stops, lambda numbered: any(_pictured(i, knowledge) for i in numbered[1].items)):
+            yield "" if drawn else '<div class="cols">'
+            for number, stop in run:
+                yield from _page_stop(number, stop, sheet, knowledge, drawn)
+            yield "" if drawn else "</div>"
+        yield "</div>" if appendix else _CODE.format(safe(sheet.mark))
+    yield "</main>"
+
+
+def _page_stop(number: int, stop: Stop, sheet: Sheet, knowledge: Knowledge, drawn: bool) -> Iterator[str]:
+    hint = f' <span class="hint">{safe(stop.hint)}</span>' if stop.hint else ""
+    level = 3 if stop.appendix else 2
+    yield f'<section class="stop" aria-labelledby="stop-{number}">'
+    yield f'<h{level} class="stop-name" id="stop-{number}">{safe(stop.name)}{hint}</h{level}>'
+    for pictured, items in groupby(stop.items, lambda item: _pictured(item, knowledge)):
+        in_columns = drawn and not pictured
+        yield '<div class="cols">' if in_columns else ""
+        for item in items:
+            yield from _page_item(item, sheet, knowledge, level + 1)
+        yield "</div>" if in_columns else ""
+    yield "</section>"
 
 
 def _pictured(item: Item, knowledge: Knowledge) -> bool:
     return any(knowledge.pictures.get(item.key.id, answer) for _, answer, _ in item.options)
 
 
-def _page_item(item: Item, sheet: Sheet, knowledge: Knowledge) -> Iterator[str]:
+def _page_item(item: Item, sheet: Sheet, knowledge: Knowledge, level: int) -> Iterator[str]:
     pictured = _pictured(item, knowledge)
+    blank = ' <span class="blank"></span>' if item.free else ""
+    heading = f"<h{level}>{item.number}. {safe(_asked(item))}{blank}</h{level}>"
     style = " pictured" if pictured else " long" if len(item.options) > 8 else ""
-    yield f'<div class="item{style}"><h3>{item.number}. {safe(_asked(item))}</h3>'
+    yield f'<div class="item{style}">{heading}'
     if item.prompt.help and item.key.kind == "sign":
         yield f'<p class="hint">{safe(item.prompt.help)}</p>'
     if item.free:
-        yield '<span class="blank"></span></div>'
+        yield "</div>"
         return
-    short = not pictured and sum(len(words) + 6 for _, _, words in item.options) < 46
-    yield f'<ul class="options{" leaves" if pictured else " short" if short else ""}">'
+    yield f'<ul class="options{" leaves" if pictured else ""}">'
     outline = outline_for(knowledge, sheet.crop)
     for mark, answer, words in item.options:
         picture = knowledge.pictures.get(item.key.id, answer)

@@ -22,17 +22,24 @@ _MARKS = {True: ("●", "·", "│", "─", "└"), False: ("o", ".", "|", "-", 
 
 
 def draw(
-    points: Sequence[Point], *, width: int, unicode: bool, low: float | None = None, high: float | None = None
+    points: Sequence[Point],
+    *,
+    width: int,
+    unicode: bool,
+    low: float | None = None,
+    high: float | None = None,
+    years: bool = False,
 ) -> list[str]:
     """Lines of text, at most ``width`` cells wide: values up the side, dates along the foot.
 
-    Points stand at their dates; of two in one column the later shows. ``low`` and ``high`` fix the scale.
+    Points stand at their dates; of two in one column the later shows. ``low`` and ``high`` fix the scale; where each
+    point is a whole year (``years``) the foot names years.
     Nothing is drawn for fewer than two days: the caller says the single number in words.
     """
     points = sorted(points, key=lambda point: point.day)
     if len({point.day for point in points}) < 2:
         return []
-    bottom, step, decimals = _scale([point.value for point in points], low, high)
+    bottom, step, decimals = scale([point.value for point in points], low, high)
     labels = [f"{bottom + step * row:.{decimals}f}" for row in range(ROWS)]
     margin = max(len(label) for label in labels) + 1
     columns = max(12, min(width - margin - 2, 60))
@@ -40,11 +47,11 @@ def draw(
     _, _, side, foot, corner = _MARKS[unicode]
     lines = [f"{labels[row]:>{margin}} {side}{''.join(grid[row]).rstrip()}" for row in range(ROWS - 1, -1, -1)]
     lines.append(f"{'':>{margin}} {corner}{foot * columns}")
-    lines.append(f"{'':>{margin}}  {_dates(points, columns)}")
+    lines.append(f"{'':>{margin}}  {_dates(points, columns, years)}")
     return lines
 
 
-def _scale(values: Sequence[float], low: float | None, high: float | None) -> tuple[float, float, int]:
+def scale(values: Sequence[float], low: float | None, high: float | None) -> tuple[float, float, int]:
     """The foot of the scale, the step between rows, and the decimals that show each step; round numbers."""
     bottom = min(values) if low is None else low
     top = max(*values, bottom) if high is None else high
@@ -85,8 +92,14 @@ def _plot(points: Sequence[Point], bottom: float, top: float, columns: int, unic
     return grid
 
 
-def _dates(points: Sequence[Point], columns: int) -> str:
+def ends(points: Sequence[Point], years: bool) -> tuple[str, str]:
+    """What stands at the two ends of the foot: days, or years over a long time."""
     first, last = points[0].day, points[-1].day
-    long_span = (last - first).days > 700
-    left, right = (str(first.year), str(last.year)) if long_span else (first.isoformat(), last.isoformat())
+    if years or (last - first).days > 700:
+        return str(first.year), str(last.year)
+    return first.isoformat(), last.isoformat()
+
+
+def _dates(points: Sequence[Point], columns: int, years: bool) -> str:
+    left, right = ends(points, years)
     return left + right.rjust(columns - len(left))

@@ -22,6 +22,8 @@ _NUMBERS = {
 _SEASON_MIDDLE = {"winter": 1, "spring": 4, "summer": 7, "autumn": 10, "fall": 10}
 _EXAMPLES = "today, yesterday, last tuesday, 3 weeks ago, 12 may, may 2024, 2024-05-12"
 _LONGEST_PHRASE = 5
+_NUMBER = re.compile(r"\d+(?:[.,/]\d+)?")
+_DATE_SHAPE = re.compile(r"\d{4}-\d{1,2}-\d{1,2}|\d{1,2}/\d{1,2}/\d{2,4}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,17 +53,26 @@ def split_off_date(words: Sequence[str], today: date, hemisphere: str = "") -> t
     for length in range(min(_LONGEST_PHRASE, len(words)), 0, -1):
         tail = words[-length:]
         phrase = _tidy(" ".join(tail))
-        if not _unmistakable(phrase):
+        if not _unmistakable(phrase) and not (length > 1 and tail[0].lower() in ("in", "on")):
             continue
         try:
             found = _read(phrase, today, hemisphere)
         except (BadInput, ValueError, OverflowError):
             continue
         if found is not None and found.day <= today:
-            if tail[0].lower() == "in" and words[:-length] and words[-length - 1][-1:].isdigit():
+            if tail[0].lower() == "in" and words[:-length] and _NUMBER.fullmatch(words[-length - 1]):
                 length -= 1  # "12 in 1 dec": the word is the unit of the number, inches
             return tuple(words[: len(words) - length]), found
     return tuple(words), None
+
+
+def refuse_unread_date(words: Sequence[str], today: date, hemisphere: str = "") -> None:
+    """BadInput when the words end in what can only be meant as a date but is none, or is still to come."""
+    if words and _DATE_SHAPE.fullmatch(words[-1].rstrip(".")):
+        read_date(words[-1], today, hemisphere)
+    for tail in (words[-3:], words[-2:]):
+        if tail and tail[0].lower() in ("in", "last", "this"):
+            _season(_tidy(" ".join(tail)), today, hemisphere)
 
 
 def read_planted(text: str, today: date, hemisphere: str = "") -> str:
@@ -227,7 +238,9 @@ def _with_month(phrase: str, today: date) -> When | None:
 
 
 def _season(phrase: str, today: date, hemisphere: str) -> When | None:
-    match = re.fullmatch(r"(?:last |this )?(winter|spring|summer|autumn|fall)(?: (\d{4}))?", phrase)
+    match = re.fullmatch(
+        r"(?:last |this )?(early |mid |late )?(winter|spring|summer|autumn|fall)(?: (\d{4}))?", phrase.replace("-", " ")
+    )
     if not match:
         return None
     if not hemisphere:
@@ -236,8 +249,9 @@ def _season(phrase: str, today: date, hemisphere: str) -> When | None:
             "instead, or tell the "
             "book where the tree stands: sallow trees edit NAME --hemisphere south"
         )
-    month = (_SEASON_MIDDLE[match[1]] - 1 + (6 if hemisphere == "south" else 0)) % 12 + 1
-    if match[2]:
-        return When(date(int(match[2]), month, 1), "season")
+    part = {"early ": -1, "late ": 1}.get(match[1] or "", 0)
+    month = (_SEASON_MIDDLE[match[2]] + part - 1 + (6 if hemisphere == "south" else 0)) % 12 + 1
+    if match[3]:
+        return When(date(int(match[3]), month, 1), "season")
     year = today.year if date(today.year, month, 1) <= today else today.year - 1
     return When(date(year, month, 1), "season")

@@ -11,7 +11,7 @@ from types import MappingProxyType
 
 from sallow.errors import BadInput
 from sallow.trees.amounts import CENTIMETRES, split_off_amount
-from sallow.trees.dates import When, read_date, split_off_date
+from sallow.trees.dates import When, read_date, refuse_unread_date, split_off_date
 from sallow.trees.model import Event
 
 
@@ -90,6 +90,8 @@ def read_note(
         when = read_date(on, today, hemisphere)
     else:
         rest, found = split_off_date(rest, today, hemisphere)
+        if found is None and kind != "text":
+            refuse_unread_date(rest, today, hemisphere)
         when = found or When(today)
     if kind == "text" and not rest:
         raise BadInput("there is no text in the note; write what you saw or did.")

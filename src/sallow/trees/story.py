@@ -33,13 +33,15 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Series:
-    """Numbers of one kind over the years, ready for a chart; ``low`` and ``high`` fix its scale."""
+    """Numbers of one kind over the years, ready for a chart; ``low`` and ``high`` fix its scale, and ``yearly`` tells
+    that each point is a whole year."""
 
     title: str
     points: tuple[chart.Point, ...]
     note: str = ""
     low: float | None = None
     high: float | None = None
+    yearly: bool = False
 
 
 def entries(events: Iterable[Event], looks: Iterable[Look]) -> list[Entry]:
@@ -124,19 +126,25 @@ def _feeding(events: Sequence[Event]) -> Series:
     title = "Nitrogen given in a year, g" if as_nitrogen else "Fed in a year, g of product"
     left_out = len(fed) - len(weighed)
     note = f"{left_out} feeding{'' if left_out == 1 else 's'} without a weight left out" if left_out else ""
-    return Series(title, tuple(chart.Point(date(year, 7, 1), by_year[year]) for year in sorted(by_year)), note, low=0)
+    points = tuple(chart.Point(date(year, 7, 1), by_year[year]) for year in sorted(by_year))
+    return Series(title, points, note, low=0, yearly=True)
 
 
 def draw_series(item: Series, *, width: int, unicode: bool) -> list[str]:
     """The title and the chart, or one sentence when there is a single number."""
     note = f" ({item.note})" if item.note else ""
-    lines = chart.draw(item.points, width=width - 2, unicode=unicode, low=item.low, high=item.high)
+    lines = chart.draw(
+        item.points, width=width - 2, unicode=unicode, low=item.low, high=item.high, years=item.yearly
+    )
     if not lines:
-        point = item.points[-1]
-        return textwrap.wrap(
-            f"{item.title}: {point.value:.4g} on {say_date(point.day)}{note}; a second number makes a chart."
-            if "year" not in item.title
-            else f"{item.title}: {point.value:.4g} in {point.day.year}{note}.",
-            width,
-        )
+        return textwrap.wrap(single_words(item), width)
     return [f"{item.title}{note}", *("  " + line for line in lines)]
+
+
+def single_words(item: Series) -> str:
+    """A series of one number as a sentence."""
+    note = f" ({item.note})" if item.note else ""
+    point = item.points[-1]
+    if item.yearly:
+        return f"{item.title}: {point.value:.4g} in {point.day.year}{note}."
+    return f"{item.title}: {point.value:.4g} on {say_date(point.day)}{note}; a second number makes a chart."
