@@ -1,0 +1,37 @@
+"""What is normal for each kind of tree is told in full, each fact with its source and mark."""
+
+from __future__ import annotations
+
+import pytest
+
+from sallow.knowledge.model import Knowledge
+
+BEARS = {"salt", "chloride", "boron", "lime", "wet_feet", "cold"}
+MARKS = {"published", "second_hand", "common_practice", "memory", "judgement"}
+TREES = [
+    *("orange", "mandarin", "lemon", "lime", "grapefruit", "kumquat", "avocado", "peach", "nectarine", "plum"),
+    *("apricot", "cherry", "almond", "apple", "pear", "fig", "persimmon", "pomegranate", "loquat", "olive"),
+    *("mango", "guava", "grape"),
+]
+
+
+@pytest.mark.parametrize("tree", TREES)
+def test_a_tree_has_its_seasons_leaves_tolerances_and_growth(knowledge: Knowledge, tree: str) -> None:
+    crop = knowledge.crops[tree]
+    months, bears, shoots = crop.facts["months"], crop.facts["bears"], crop.facts["shoots"]
+    for season in ("bloom", "flush", "old_leaves_fall" if crop.evergreen else "leaves_fall"):
+        assert all(1 <= month <= 12 for span in months[season].values() for month in span)
+        assert months[season]["default"]
+        assert set(months[season]) - {"default"} <= set(knowledge.climates)
+    assert {bears[trouble] for trouble in BEARS} <= {"low", "medium", "high"}
+    for stage in ("young_cm", "bearing_cm"):
+        low, high = shoots[stage]
+        assert 0 < low < high
+    assert crop.facts["leaf"]["life"] and crop.facts["leaf"]["colour"]
+    for told in (months, bears, shoots, crop.facts["leaf"]):
+        assert told["source"] and told["mark"] in MARKS
+
+
+def test_citrus_names_its_rootstocks(knowledge: Knowledge) -> None:
+    citrus = [crop for crop in knowledge.crops.values() if crop.group == "citrus"]
+    assert citrus and all(crop.facts["rootstocks"]["table"] == "citrus_rootstocks" for crop in citrus)
