@@ -83,6 +83,7 @@ class Asker:
         }
         self.beliefs = {symptom: self._shares(symptom) for symptom in self.scopes()}
         self._spoken: dict[tuple[int | None, str], Spoken] = {}
+        self.mixtures: dict[tuple[int | None, str], list[float]] = {}
         self._orders: dict[int | None, list[int]] = {}
 
     def scopes(self) -> tuple[int | None, ...]:
@@ -99,6 +100,10 @@ class Asker:
             known = self.known[symptom]
             self._spoken[key] = likelihoods.spoken(symptom is not None, name, known, self.weighed.answers)
         return self._spoken[key]
+
+    def base(self, _: int | None, name: str) -> Mapping[str, float]:
+        """The base rate of each value of a variable of a scope."""
+        return self.scales.base.variables[name].base
 
     def names(self, symptom: int | None, sign: str) -> list[str]:
         """The variables of a sign or event that some cause speaks of and that are not known, in a fixed order."""
@@ -159,18 +164,24 @@ class Asker:
         own = [shares[i] for i in spoken.speakers]
         silent = 1 - sum(own)
         total: float = sum(map(mul, own, spoken.inner))
-        for share, column in zip(self.scales.base.variables[name].base.values(), spoken.columns, strict=True):
-            mixed = silent + sum(map(mul, own, column))
+        mixture = self.mixtures[symptom, name] = [silent + sum(map(mul, own, column)) for column in spoken.columns]
+        for share, mixed in zip(self.base(symptom, name).values(), mixture, strict=True):
             if share > 0.0 and mixed > 0.0:
                 total -= share * mixed * log2(mixed)
         return max(total, 0.0)
+
+    def mixture(self, symptom: int | None, name: str) -> Sequence[float]:
+        """For each value of a variable its chance over its base rate, with beliefs as they are."""
+        if (symptom, name) not in self.mixtures:
+            self.gain(symptom, name)
+        return self.mixtures[symptom, name]
 
     def prospects(self, symptom: int | None, name: str, beliefs: Sequence[float] | None = None) -> list[Prospect]:
         """What each value of a variable would make of the beliefs (of this scope, or those given)."""
         shares = self.shares(symptom) if beliefs is None else beliefs
         spoken = self.spoken(symptom, name)
         result = []
-        for (value, share), column in zip(self.scales.base.variables[name].base.items(), spoken.columns, strict=True):
+        for (value, share), column in zip(self.base(symptom, name).items(), spoken.columns, strict=True):
             raw = list(shares)
             for i, ratio in zip(spoken.speakers, column, strict=True):
                 raw[i] *= ratio
@@ -185,7 +196,7 @@ class Asker:
         own = [beliefs[i] for i in spoken.speakers]
         silent = 1 - sum(own)
         quiet = next((i for i in order if i not in spoken.among), -1)
-        for (value, share), column in zip(self.scales.base.variables[name].base.items(), spoken.columns, strict=True):
+        for (value, share), column in zip(self.base(symptom, name).items(), spoken.columns, strict=True):
             raw = list(map(mul, own, column))
             total = silent + sum(raw)
             if total > 0:

@@ -38,6 +38,8 @@ LISTED_PART_SHARE = 0.97
 UNDESCRIBED_PART = 0.3
 # Decibans against a cause that is silent on a defining sign when that sign shows something odd.
 SILENCE = -3.0
+# What is ruled out gets next to no probability, so that the other answers share it; setting aside itself is exact.
+RULED_OUT = -200.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,12 +244,28 @@ class _Compiler:
         return components
 
     def components(self, cause: Cause) -> tuple[Component, ...]:
-        residuals = [(e, self.residual(e.when, True)) for e in cause.evidence if not e.rules_out]
-        pieces = [Piece(r, e.decibans, e.about) for e, r in residuals if not isinstance(r, bool)]
+        residuals = [(e, self.residual(e.when, True)) for e in cause.evidence]
+        pieces = [
+            Piece(r, RULED_OUT if e.rules_out else e.decibans, e.about) for e, r in residuals if not isinstance(r, bool)
+        ]
+        pieces += self.refutations(cause)
         pieces += self.silences(cause, pieces)
         # A fixed order, so that the same rules in another order give the same numbers to the last bit.
         pieces.sort(key=lambda piece: (piece.about, piece.decibans, repr(piece.condition)))
         return tuple(self.component(group) for group in connected(pieces))
+
+    def refutations(self, cause: Cause) -> list[Piece]:
+        """The results of checks that refute a cause."""
+        return [
+            Piece(("v", check.gives, (result.answer,), True), RULED_OUT, f"refuted:{check.gives}")
+            for check in self.knowledge.checks.values()
+            for result in check.results
+            if cause.id in result.refutes and self.refutable(check.gives, result.answer)
+        ]
+
+    def refutable(self, sign: str, answer: str) -> bool:
+        variable = self.variables.get(sign)
+        return variable is not None and not variable.of_symptom and answer in variable.base
 
     def silences(self, cause: Cause, pieces: list[Piece]) -> list[Piece]:
         """A cause that says nothing of a defining sign of its parts is not expected to show anything odd there."""

@@ -73,6 +73,7 @@ class Likelihoods:
         self._ratios: dict[tuple[int, int, Known], float] = {}
         self._tables: dict[tuple[int, int, Known | None], tuple[Table, ...]] = {}
         self._spoken: dict[int, dict[tuple[bool, str], Spoken]] = {}
+        self._rows: dict[tuple[bool, str], Mapping[int, int]] = {}
         self._alone: dict[tuple[int, bool, str, str], tuple[tuple[int, float], ...]] = {}
 
     def discount(self, answers: int) -> float:
@@ -192,6 +193,14 @@ class Likelihoods:
         places = self.places[of_symptom].get(name, ())
         touched = [(row, place) for row, place in enumerate(places) if place.number in known]
         return self._patched(untouched, touched, known, answers) if touched else untouched
+
+    def rows(self, of_symptom: bool, name: str) -> Mapping[int, int]:
+        """For each candidate that speaks of a variable its row in every column of what is spoken of it."""
+        key = (of_symptom, name)
+        if key not in self._rows:
+            speakers = self.spoken(of_symptom, name, {}, 1).speakers
+            self._rows[key] = {cause: row for row, cause in enumerate(speakers)}
+        return self._rows[key]
 
     def _gather(self, of_symptom: bool, name: str, answers: int) -> Spoken:
         places = self.places[of_symptom].get(name, ())

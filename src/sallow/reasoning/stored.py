@@ -132,4 +132,4 @@ def context_read(cause: Cause, knowledge: Knowledge) -> list[str]:
             case _:
                 return set()
 
-    return sorted(set().union(*(words(e.when, frozenset()) for e in cause.evidence if not e.rules_out)))
+    return sorted(set().union(*(words(e.when, frozenset()) for e in cause.evidence)))

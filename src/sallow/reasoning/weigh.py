@@ -30,9 +30,11 @@ Profile = Mapping[str, tuple[float, ...]]
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """A weighed look. ``causes`` are the candidate ids in order with 'something else' last; ``tree`` and ``symptoms``
-    their likelihood ratios; ``out`` the causes set aside for the look, ``out_for`` per symptom."""
+    """A weighed look. ``told`` are the facts as told, ``facts`` those with what follows from them; ``causes`` the
+    candidate ids in order with 'something else' last, ``tree`` and ``symptoms`` their likelihood ratios; ``out`` the
+    causes set aside for the look, ``out_for`` per symptom."""
 
+    told: Facts
     facts: Facts
     conclusions: Conclusions
     answers: int
@@ -93,8 +95,8 @@ class Scales:
     def weigh(self, facts: Facts, refuted: frozenset[str] = frozenset()) -> Weighed:
         """Weigh the facts; ``refuted`` causes are set aside."""
         # An answer that merely follows from another is no further clue, so the discount counts what was told.
-        answers = self.informative_answers(facts)
-        facts = fill_implied(self.base.knowledge, facts)
+        told, answers = facts, self.informative_answers(facts)
+        facts = fill_implied(self.base.knowledge, told)
         conclusions = run(self.base.program, facts)
         pseudo = self.pseudo_values(facts)
         out = self._set_aside(facts, conclusions, refuted)
@@ -112,6 +114,7 @@ class Scales:
             self.linked(observed) if len(rows) > 1 else {},
         )
         return Weighed(
+            told,
             facts,
             conclusions,
             answers,
