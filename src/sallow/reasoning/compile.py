@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from sallow.knowledge.conditions import CONTEXT, All, Any_, Condition, Finds, Not, Some, Test, event_value, variables_in
@@ -80,7 +80,11 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class Base:
-    """Everything compiled for one context: candidates in order of id, variables, and the finding program."""
+    """Everything compiled for one context: candidates in order of id, variables, and the finding program.
+
+    ``shown_by``: for an entry of a list the sign that shows it in detail. The two are one variable to the reasoning:
+    an entry that is not ticked means that its sign shows nothing odd, one that is ticked that it shows something.
+    """
 
     knowledge: Knowledge
     context: Mapping[str, str]
@@ -88,6 +92,7 @@ class Base:
     candidates: tuple[Candidate, ...]
     program: Program
     somes: Mapping[str, Condition]
+    shown_by: Mapping[str, str]
 
 
 def variables_of(knowledge: Knowledge) -> dict[str, Variable]:
@@ -118,6 +123,21 @@ def variables_of(knowledge: Knowledge) -> dict[str, Variable]:
         key = f"event.{event.id}"
         base = {event_value(index): share for index, share in enumerate(event.base)}
         found[key] = Variable(key, base, key, False, 0.5, frozenset((event_value(len(event.windows)),)))
+    for entry, shown in shown_by(knowledge).items():
+        none = sum(found[shown].base[value] for value in found[shown].none_values)
+        found[entry] = replace(found[entry], base={"yes": 1 - none, "no": none})
+    return found
+
+
+def shown_by(knowledge: Knowledge) -> dict[str, str]:
+    """For each entry of a list the sign whose answer is 'none' exactly when the entry is not ticked."""
+    found: dict[str, str] = {}
+    for sign in knowledge.signs.values():
+        none = {answer.id for answer in sign.answers.values() if answer.none}
+        for rule in sign.implied if sign.kind == "one" and sign.of_symptom else ():
+            match rule.when:
+                case Not(Test(entry, values)) if values == {"yes"} and none == {rule.answer}:
+                    found.setdefault(entry, sign.id)
     return found
 
 
@@ -156,7 +176,9 @@ def _compile_base(held: _Held, items: tuple[tuple[str, str], ...]) -> Base:
         )
         for cause in possible
     )
-    return Base(knowledge, context, compiler.variables, candidates, _program(held), compiler.somes)
+    return Base(
+        knowledge, context, compiler.variables, candidates, _program(held), compiler.somes, compiler.shown_by
+    )
 
 
 def compiler_for(knowledge: Knowledge, context: Mapping[str, str]) -> _Compiler:
@@ -167,6 +189,11 @@ def compiler_for(knowledge: Knowledge, context: Mapping[str, str]) -> _Compiler:
 @lru_cache(maxsize=8)
 def _variables(held: _Held) -> dict[str, Variable]:
     return variables_of(held.knowledge)
+
+
+@lru_cache(maxsize=8)
+def _shown_by(held: _Held) -> dict[str, str]:
+    return shown_by(held.knowledge)
 
 
 @lru_cache(maxsize=8)
@@ -228,6 +255,7 @@ class _Compiler:
         self.knowledge = knowledge
         self.variables = dict(variables)
         self.context = context
+        self.shown_by = _shown_by(_Held(knowledge))
         self.expanded: dict[tuple[str, bool], Residual] = {}
         self.busy: set[tuple[str, bool]] = set()
         self.somes: dict[str, Condition] = {}
@@ -300,6 +328,10 @@ class _Compiler:
             case Test(variable, values) if variable in CONTEXT:
                 value = self.context.get(variable)
                 return value is not None and (value in values) == positive
+            case Test(variable, values) if variable in self.shown_by:
+                sign = self.variables[self.shown_by[variable]]
+                odd = tuple(sorted(set(sign.base) - sign.none_values))
+                return ("v", sign.id, odd, ("yes" in values) == positive)
             case Test(variable, values):
                 return ("v", variable, tuple(sorted(values)), positive)
             case Finds(finding):
