@@ -9,6 +9,7 @@ from sallow.care.season import season_of
 from sallow.knowledge.conditions import event_value, parse_days
 from sallow.knowledge.model import Knowledge, Sign
 from sallow.looks import NONE_LOOKED, NONE_NOTICED, SILENT, SPECIAL, Event, Look, Value
+from sallow.reasoning.answering import ticks
 from sallow.reasoning.facts import OVERLOOKED, Facts
 
 
@@ -50,11 +51,7 @@ def _options(sign: Sign, value: Value) -> dict[str, str]:
     if isinstance(value, Mapping):
         return {f"{sign.id}.{option}": told for option, told in value.items()}
     ticked = () if isinstance(value, str) or not isinstance(value, Sequence) else value
-    looked = sign.unticked == "looked" or value == NONE_LOOKED
-    return {
-        f"{sign.id}.{option}": "yes" if option in ticked else ("no" if looked else OVERLOOKED)
-        for option in sign.answers
-    }
+    return ticks(sign, ticked, value == NONE_LOOKED)
 
 
 def band_of(sign: Sign, number: float) -> str:

@@ -62,7 +62,7 @@ def test_a_module_calls_nothing_that_reads_or_writes(path: Path) -> None:
 WATCHED = """
 import sys
 from tests.support.bases import Maker
-from sallow.reasoning import ask, chain, compile, explain, weigh
+from sallow.reasoning import ask, chain, compile, explain, turn, weigh
 
 seen = []
 sys.addaudithook(lambda event, arguments: seen.append((event, str(arguments)[:80])))
@@ -72,7 +72,7 @@ for seed in range(12):
     weighed = scales.weigh(maker.facts(1 + seed % 3))
     asker = ask.Asker(scales, weighed, ())
     asker.next()
-    explain.changes(scales, weighed, frozenset())
+    turn.changes(scales, weighed, frozenset())
     for cause in weighed.causes[:-1]:
         explain.reasons(scales, weighed, cause)
         explain.missing(scales, weighed, cause)

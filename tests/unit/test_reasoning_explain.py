@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import log10
 
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.support.bases import Maker, cause_of, evidence_of, knowledge_of, sign_of
 from tests.support.oracle import fixpoint, holds
@@ -13,9 +13,8 @@ from tests.support.oracle import fixpoint, holds
 from sallow.knowledge.conditions import All, Not, Some
 from sallow.knowledge.conditions import Test as Says
 from sallow.knowledge.model import Knowledge
-from sallow.reasoning.ask import Asker
 from sallow.reasoning.compile import compile_base
-from sallow.reasoning.explain import changes, effective_decibans, missing, reasons, support, unknown
+from sallow.reasoning.explain import effective_decibans, missing, reasons, support, unknown
 from sallow.reasoning.facts import Facts
 from sallow.reasoning.weigh import Scales
 
@@ -89,28 +88,6 @@ def test_reasons_hold_and_none_that_holds_outweighs_them(seed: int, symptoms: in
                 key = (evidence.about, evidence.decibans > 0, scope)
                 if key in found and holds(evidence.when, True, weighed.facts, scope, told) and not evidence.rules_out:
                     assert abs(found[key].evidence.decibans) >= abs(evidence.decibans)
-
-
-@settings(max_examples=60, deadline=None)
-@example(310, 1)
-@given(SEEDS, st.integers(1, 2))
-def test_an_answer_said_to_change_the_order_does_so_in_the_askers_own_table(seed: int, symptoms: int) -> None:
-    maker = Maker(seed, causes=4)
-    scales = Scales(compile_base(maker.knowledge, {}))
-    weighed = scales.weigh(maker.facts(symptoms, 0.3))
-    asker = Asker(scales, weighed, ())
-    for change in changes(scales, weighed, frozenset()):
-        ((question, value),) = change.answers
-        name = f"{question.sign}.{value}" if f"{question.sign}.{value}" in scales.base.variables else question.sign
-        wanted = "yes" if name != question.sign else value
-        shares = asker.shares(question.symptom)
-        (prospect,) = (p for p in asker.prospects(question.symptom, name) if p.value == wanted)
-        leader = weighed.causes.index(change.cause)
-        # Two causes may tie but for rounding; then either may be named, and no cause may stand above it.
-        assert max(prospect.beliefs) == pytest.approx(prospect.beliefs[leader], rel=1e-9)
-        assert prospect.beliefs[leader] == pytest.approx(change.belief)
-        assert prospect.chance == pytest.approx(change.chance)
-        assert leader != max(range(len(shares)), key=lambda i: (shares[i], -i))
 
 
 def test_what_a_condition_rests_on_is_named_with_its_symptom() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from datetime import date, timedelta
 
-from sallow.diagnosis.causes import confirmed, family, minor, ranked_cause, upstream
+from sallow.diagnosis.causes import family, minor, ranked_cause, upstream
 from sallow.diagnosis.headline import headline, title
 from sallow.diagnosis.small_print import change_lines, honest_lines, marks_used, sources_used
 from sallow.diagnosis.steps import MOST_TESTS, cautions, flags, steps, tests
@@ -21,7 +21,6 @@ from sallow.report_model import Diagnosis, RankedCause
 
 # Below this belief in its leading cause a look says that it cannot tell.
 CANNOT_TELL_BELOW = 0.35
-SHOWN_FROM = 0.1
 MOST_CAUSES = 5
 # However long a tree takes to recover, someone should look at it again within this many days.
 LATEST_LOOK = 42
@@ -101,9 +100,7 @@ def ranked_causes(knowledge: Knowledge, look: Look, scales: Scales, weighed: Wei
     if not look.symptoms:
         return []
     ranking = [(cause, belief) for cause, belief in weighed.ranking() if cause != SOMETHING_ELSE and belief > 0]
-    kept = [pair for pair in ranking if pair[1] >= SHOWN_FROM or confirmed(knowledge, look, weighed, pair[0])][
-        :MOST_CAUSES
-    ]
+    kept = [pair for pair in ranking if at_least(pair[1], "possible")][:MOST_CAUSES]
     return [ranked_cause(knowledge, look, scales, weighed, cause, belief) for cause, belief in kept or ranking[:2]]
 
 

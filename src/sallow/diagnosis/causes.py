@@ -57,6 +57,8 @@ def confirmed(knowledge: Knowledge, look: Look, weighed: Weighed, cause_id: str)
 
     A result that fits several causes settles only the one believed most among them, and none that is not possible.
     """
+    if not at_least(weighed.belief(cause_id), "possible"):
+        return False
     for check in knowledge.checks.values():
         if knowledge.causes[cause_id].regulated and check.id != "official_sample":
             continue
@@ -64,7 +66,7 @@ def confirmed(knowledge: Knowledge, look: Look, weighed: Weighed, cause_id: str)
             if cause_id in result.settles and look.answers.get(check.gives) == result.answer:
                 rivals = [cause for cause in result.settles if cause in weighed.causes]
                 best = max(rivals, key=lambda c: (weighed.belief(c), c), default="")
-                return best == cause_id and at_least(weighed.belief(best), "possible")
+                return best == cause_id
     return False
 
 

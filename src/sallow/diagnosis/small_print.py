@@ -6,12 +6,13 @@ from collections.abc import Sequence
 
 from sallow.knowledge.model import Knowledge
 from sallow.phrases import answer_words, lower_first, question_words
-from sallow.reasoning.explain import changes
+from sallow.reasoning.turn import Change, changes
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.report_model import RankedCause, SourceLine
 
 # The effort up to which the report names answers that would change the order (no laboratory, no trial).
 REPORTED_EFFORT = 5.0
+MOST_CHANGES = 3
 MARK_WORDS = {
     "published": "published",
     "second_hand": "read in a copy or digest of the source",
@@ -28,17 +29,29 @@ def change_lines(
     weighed: Weighed,
     asked: frozenset[tuple[int | None, str]],
     hardest: float = REPORTED_EFFORT,
+    most: int = MOST_CHANGES,
 ) -> tuple[str, ...]:
-    """What would change the order, each as one sentence; nothing that takes more effort than ``hardest``."""
-    lines = []
-    for change in changes(scales, weighed, asked, hardest):
-        question, value = change.answers[0]
+    """The shortest sets of answers that would change the order, in words (no question of more effort)."""
+    return tuple(
+        change_words(knowledge, change, len(weighed.symptoms) > 1)
+        for change in changes(scales, weighed, asked, hardest, most)
+    )
+
+
+def change_words(knowledge: Knowledge, change: Change, several: bool) -> str:
+    """A set of answers and the cause it would put first, in words; ``several``: there is more than one odd thing."""
+    told = []
+    for question, value in change.answers:
+        where = f"For odd thing {question.symptom + 1}: " if several and question.symptom is not None else ""
         answer = answer_words(knowledge, question.sign, value)
-        first = lower_first(knowledge.causes[change.cause].name)
-        lines.append(
-            f"{question_words(knowledge, question.sign)} If the answer is '{answer}', {first} would come first."
-        )
-    return tuple(lines)
+        ticked = question.sign in knowledge.signs and knowledge.signs[question.sign].kind == "several"
+        given = "If all that fits is" if ticked else "If the answer is"
+        told.append(f"{where}{question_words(knowledge, question.sign)} {given} '{answer}'")
+    first = lower_first(knowledge.causes[change.cause].name)
+    if len(told) == 1:
+        return f"{told[0]}, {first} would come first."
+    number = {2: "Two", 3: "Three"}[len(told)]
+    return f"{number} answers together: {'; and: '.join(told)}, then {first} would come first. Fewer would not do."
 
 
 def sources_used(knowledge: Knowledge, shown: Sequence[RankedCause]) -> tuple[SourceLine, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 
 from sallow.knowledge.model import Intention, Knowledge, Sign
@@ -66,7 +66,7 @@ def told_lines(
     """Every answer that says something, as 'question answer', with its day when it was given later, and its origin
     when nobody typed it."""
     lines = []
-    for key, sign in reading_order(knowledge):
+    for key, sign in reading_order(knowledge, answers):
         value = answers.get(key)
         if value is None or (isinstance(value, str) and value in SILENT):
             continue
@@ -76,10 +76,11 @@ def told_lines(
     return tuple(lines)
 
 
-def reading_order(knowledge: Knowledge) -> list[tuple[str, Sign]]:
-    """The signs as a report lists them: those asked first come first, the others by name."""
+def reading_order(knowledge: Knowledge, wanted: Collection[str]) -> list[tuple[str, Sign]]:
+    """Those signs as a report lists them: those asked first come first, the others by name."""
     late = len(knowledge.signs)
-    return sorted(knowledge.signs.items(), key=lambda pair: (pair[1].opening or late, pair[1].core or late, pair[0]))
+    signs = [(key, knowledge.signs[key]) for key in wanted if key in knowledge.signs]
+    return sorted(signs, key=lambda pair: (pair[1].opening or late, pair[1].core or late, pair[0]))
 
 
 def to_look(knowledge: Knowledge, look: Look) -> tuple[str, ...]:
@@ -88,7 +89,7 @@ def to_look(knowledge: Knowledge, look: Look) -> tuple[str, ...]:
     return tuple(
         f"{sign.ask} {sign.how_to_tell}".strip()
         for scope in scopes
-        for key, sign in reading_order(knowledge)
+        for key, sign in reading_order(knowledge, scope)
         if scope.get(key) == GO_LOOK
     )
 

@@ -105,7 +105,7 @@ def change_my_mind_lines(session: Session, state: State) -> list[str]:
     weighed = scales.weigh(facts_of(state.look, session.knowledge))
     asked = frozenset(answered_pairs(state.look))
     return list(change_lines(session.knowledge, scales, weighed, asked, TODAY_EFFORT)) or [
-        "No single answer that is left to give would put another cause first."
+        "I found no one, two or three answers left to give that would put another cause first."
     ]
 
 

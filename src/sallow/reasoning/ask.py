@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from functools import partial
 from itertools import combinations
 from math import log2
 from operator import mul
@@ -10,8 +11,8 @@ from operator import mul
 from sallow.knowledge.conditions import variables_in
 from sallow.knowledge.model import Knowledge, Sign
 from sallow.reasoning.chain import holds
-from sallow.reasoning.facts import OVERLOOKED
-from sallow.reasoning.likelihood import Known, Spoken
+from sallow.reasoning.facts import OVERLOOKED, SHOWN
+from sallow.reasoning.likelihood import Known, Spoken, folded, left_of, narrowed
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.reasoning.words import word_for
 from sallow.values import dataclass
@@ -81,8 +82,14 @@ class Asker:
         self.known: dict[int | None, Mapping[int, Known]] = {
             symptom: scales.touched(weighed.facts, symptom, pseudo) for symptom in self.scopes()
         }
+        # Signs of a symptom of which it is only known that they show something odd.
+        self.shown: dict[int | None, Mapping[str, str]] = {
+            symptom: {n: v for n, v in scales.seen(weighed.facts, symptom).items() if v == SHOWN}
+            for symptom in self.scopes()
+        }
         self.beliefs = {symptom: self._shares(symptom) for symptom in self.scopes()}
         self._spoken: dict[tuple[int | None, str], Spoken] = {}
+        self.mixtures: dict[tuple[int | None, str], list[float]] = {}
         self._orders: dict[int | None, list[int]] = {}
 
     def scopes(self) -> tuple[int | None, ...]:
@@ -95,20 +102,32 @@ class Asker:
         """What each cause says of a variable of a scope, given what is known."""
         key = (symptom, name)
         if key not in self._spoken:
-            likelihoods = self.scales.likelihoods
-            known = self.known[symptom]
-            self._spoken[key] = likelihoods.spoken(symptom is not None, name, known, self.weighed.answers)
+            likelihoods, sign = self.scales.likelihoods, self.scales.base.shown_by.get(name)
+            if sign is not None:
+                found = folded(self.scales.base.variables[sign], self.spoken(symptom, sign))
+            else:
+                known = self.known[symptom]
+                found = likelihoods.spoken(symptom is not None, name, known, self.weighed.answers)
+                if name in self.shown[symptom]:
+                    found = narrowed(self.base(symptom, name), found)
+            self._spoken[key] = found
         return self._spoken[key]
+
+    def base(self, symptom: int | None, name: str) -> Mapping[str, float]:
+        """The base rate of each value of a variable of a scope, as far as it is not known."""
+        variable, left = self.scales.base.variables[name], self.shown[symptom].get(name)
+        return variable.base if left is None else left_of(variable, left)
 
     def names(self, symptom: int | None, sign: str) -> list[str]:
         """The variables of a sign or event that some cause speaks of and that are not known, in a fixed order."""
         if symptom not in self.known:
             return []
-        places = self.scales.likelihoods.places[symptom is not None]
+        places, detail = self.scales.likelihoods.places[symptom is not None], self.scales.base.shown_by
+        known = partial(self.weighed.facts.known, symptom)
         return [
             name
             for name in self.scales.names_of(sign)
-            if name in places and self.weighed.facts.known(symptom, name) is None
+            if detail.get(name, name) in places and known(name) is None and known(detail.get(name, name)) is None
         ]
 
     def askable(self, symptom: int | None, sign: Sign) -> bool:
@@ -159,23 +178,29 @@ class Asker:
         own = [shares[i] for i in spoken.speakers]
         silent = 1 - sum(own)
         total: float = sum(map(mul, own, spoken.inner))
-        for share, column in zip(self.scales.base.variables[name].base.values(), spoken.columns, strict=True):
-            mixed = silent + sum(map(mul, own, column))
+        mixture = self.mixtures[symptom, name] = [silent + sum(map(mul, own, column)) for column in spoken.columns]
+        for share, mixed in zip(self.base(symptom, name).values(), mixture, strict=True):
             if share > 0.0 and mixed > 0.0:
                 total -= share * mixed * log2(mixed)
         return max(total, 0.0)
+
+    def mixture(self, symptom: int | None, name: str) -> Sequence[float]:
+        """For each value of a variable its chance over its base rate, with beliefs as they are."""
+        if (symptom, name) not in self.mixtures:
+            self.gain(symptom, name)
+        return self.mixtures[symptom, name]
 
     def prospects(self, symptom: int | None, name: str, beliefs: Sequence[float] | None = None) -> list[Prospect]:
         """What each value of a variable would make of the beliefs (of this scope, or those given)."""
         shares = self.shares(symptom) if beliefs is None else beliefs
         spoken = self.spoken(symptom, name)
         result = []
-        for (value, share), column in zip(self.scales.base.variables[name].base.items(), spoken.columns, strict=True):
+        for (value, share), column in zip(self.base(symptom, name).items(), spoken.columns, strict=True):
             raw = list(shares)
             for i, ratio in zip(spoken.speakers, column, strict=True):
                 raw[i] *= ratio
             total = sum(raw)
-            if total > 0:
+            if share > 0 and total > 0:
                 result.append(Prospect(value, share * total, tuple(belief / total for belief in raw)))
         return result
 
@@ -185,10 +210,10 @@ class Asker:
         own = [beliefs[i] for i in spoken.speakers]
         silent = 1 - sum(own)
         quiet = next((i for i in order if i not in spoken.among), -1)
-        for (value, share), column in zip(self.scales.base.variables[name].base.items(), spoken.columns, strict=True):
+        for (value, share), column in zip(self.base(symptom, name).items(), spoken.columns, strict=True):
             raw = list(map(mul, own, column))
             total = silent + sum(raw)
-            if total > 0:
+            if share > 0 and total > 0:
                 best, leader = max(zip(raw, (-i for i in spoken.speakers), strict=True))
                 if quiet >= 0:
                     best, leader = max((best, leader), (beliefs[quiet], -quiet))

@@ -20,7 +20,7 @@ from sallow.reasoning.diagram import (
     literals,
     sweep,
 )
-from sallow.values import dataclass
+from sallow.values import dataclass, replace
 
 SOMETHING_ELSE = "something_else"
 SHARE_OF_SOMETHING_ELSE = 0.08
@@ -38,6 +38,8 @@ LISTED_PART_SHARE = 0.97
 UNDESCRIBED_PART = 0.3
 # Decibans against a cause that is silent on a defining sign when that sign shows something odd.
 SILENCE = -3.0
+# What is ruled out gets next to no probability, so that the other answers share it; setting aside itself is exact.
+RULED_OUT = -200.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +80,11 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class Base:
-    """Everything compiled for one context: candidates in order of id, variables, and the finding program."""
+    """Everything compiled for one context: candidates in order of id, variables, and the finding program.
+
+    ``shown_by``: for an entry of a list the sign that shows it in detail. The two are one variable to the reasoning:
+    an entry that is not ticked means that its sign shows nothing odd, one that is ticked that it shows something.
+    """
 
     knowledge: Knowledge
     context: Mapping[str, str]
@@ -86,6 +92,7 @@ class Base:
     candidates: tuple[Candidate, ...]
     program: Program
     somes: Mapping[str, Condition]
+    shown_by: Mapping[str, str]
 
 
 def variables_of(knowledge: Knowledge) -> dict[str, Variable]:
@@ -116,6 +123,21 @@ def variables_of(knowledge: Knowledge) -> dict[str, Variable]:
         key = f"event.{event.id}"
         base = {event_value(index): share for index, share in enumerate(event.base)}
         found[key] = Variable(key, base, key, False, 0.5, frozenset((event_value(len(event.windows)),)))
+    for entry, shown in shown_by(knowledge).items():
+        unticked = sum(found[shown].base[value] for value in found[shown].none_values)
+        found[entry] = replace(found[entry], base={"yes": 1 - unticked, "no": unticked})
+    return found
+
+
+def shown_by(knowledge: Knowledge) -> dict[str, str]:
+    """For each entry of a list the sign whose answer is 'none' exactly when the entry is not ticked."""
+    found: dict[str, str] = {}
+    for sign in knowledge.signs.values():
+        none = {answer.id for answer in sign.answers.values() if answer.none}
+        for rule in sign.implied if sign.kind == "one" and sign.of_symptom else ():
+            match rule.when:
+                case Not(Test(entry, values)) if values == {"yes"} and none == {rule.answer}:
+                    found.setdefault(entry, sign.id)
     return found
 
 
@@ -154,7 +176,9 @@ def _compile_base(held: _Held, items: tuple[tuple[str, str], ...]) -> Base:
         )
         for cause in possible
     )
-    return Base(knowledge, context, compiler.variables, candidates, _program(held), compiler.somes)
+    return Base(
+        knowledge, context, compiler.variables, candidates, _program(held), compiler.somes, compiler.shown_by
+    )
 
 
 def compiler_for(knowledge: Knowledge, context: Mapping[str, str]) -> _Compiler:
@@ -165,6 +189,11 @@ def compiler_for(knowledge: Knowledge, context: Mapping[str, str]) -> _Compiler:
 @lru_cache(maxsize=8)
 def _variables(held: _Held) -> dict[str, Variable]:
     return variables_of(held.knowledge)
+
+
+@lru_cache(maxsize=8)
+def _shown_by(held: _Held) -> dict[str, str]:
+    return shown_by(held.knowledge)
 
 
 @lru_cache(maxsize=8)
@@ -225,6 +254,7 @@ class _Compiler:
         self.knowledge = knowledge
         self.variables = dict(variables)
         self.context = context
+        self.shown_by = _shown_by(_Held(knowledge))
         self.expanded: dict[tuple[str, bool], Residual] = {}
         self.busy: set[tuple[str, bool]] = set()
         self.somes: dict[str, Condition] = {}
@@ -241,12 +271,28 @@ class _Compiler:
         return components
 
     def components(self, cause: Cause) -> tuple[Component, ...]:
-        residuals = [(e, self.residual(e.when, True)) for e in cause.evidence if not e.rules_out]
-        pieces = [Piece(r, e.decibans, e.about) for e, r in residuals if not isinstance(r, bool)]
+        residuals = [(e, self.residual(e.when, True)) for e in cause.evidence]
+        pieces = [
+            Piece(r, RULED_OUT if e.rules_out else e.decibans, e.about) for e, r in residuals if not isinstance(r, bool)
+        ]
+        pieces += self.refutations(cause)
         pieces += self.silences(cause, pieces)
         # A fixed order, so that the same rules in another order give the same numbers to the last bit.
         pieces.sort(key=lambda piece: (piece.about, piece.decibans, repr(piece.condition)))
         return tuple(self.component(group) for group in connected(pieces))
+
+    def refutations(self, cause: Cause) -> list[Piece]:
+        """The results of checks that refute a cause."""
+        return [
+            Piece(("v", check.gives, (result.answer,), True), RULED_OUT, f"refuted:{check.gives}")
+            for check in self.knowledge.checks.values()
+            for result in check.results
+            if cause.id in result.refutes and self.refutable(check.gives, result.answer)
+        ]
+
+    def refutable(self, sign: str, answer: str) -> bool:
+        variable = self.variables.get(sign)
+        return variable is not None and not variable.of_symptom and answer in variable.base
 
     def silences(self, cause: Cause, pieces: list[Piece]) -> list[Piece]:
         """A cause that says nothing of a defining sign of its parts is not expected to show anything odd there."""
@@ -281,6 +327,10 @@ class _Compiler:
             case Test(variable, values) if variable in CONTEXT:
                 value = self.context.get(variable)
                 return value is not None and (value in values) == positive
+            case Test(variable, values) if variable in self.shown_by:
+                sign = self.variables[self.shown_by[variable]]
+                odd = tuple(sorted(set(sign.base) - sign.none_values))
+                return ("v", sign.id, odd, ("yes" in values) == positive)
             case Test(variable, values):
                 return ("v", variable, tuple(sorted(values)), positive)
             case Finds(finding):

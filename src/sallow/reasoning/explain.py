@@ -1,4 +1,4 @@
-"""Explains a weighed look: reasons for and against, chains down to the answers, and what would change the order."""
+"""Explains a weighed look: reasons for and against, and chains down to the answers."""
 
 from __future__ import annotations
 
@@ -6,12 +6,9 @@ from math import log10
 
 from sallow.knowledge.conditions import All, Any_, Condition, Finds, Not, Some, Test, variables_in
 from sallow.knowledge.model import Evidence
-from sallow.reasoning.ask import Asker, Question
 from sallow.reasoning.chain import holds
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.values import dataclass
-
-NO_LIMIT = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,16 +38,6 @@ class FindingSupport:
     source: tuple[str, ...]
     mark: str
     support: Support
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """An answer (or two) not yet given that would put another cause first."""
-
-    answers: tuple[tuple[Question, str], ...]
-    cause: str
-    belief: float
-    chance: float
 
 
 def reasons(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
@@ -196,34 +183,3 @@ def answers_behind(item: Support) -> tuple[tuple[int | None, str], ...]:
     """Every answer below a support."""
     deeper = [answer for finding in item.findings for answer in answers_behind(finding.support)]
     return tuple(dict.fromkeys((*item.answers, *deeper)))
-
-
-def changes(
-    scales: Scales,
-    weighed: Weighed,
-    asked: frozenset[tuple[int | None, str]],
-    hardest: float = NO_LIMIT,
-    most: int = 4,
-) -> list[Change]:
-    """Single answers that would put another cause first, likeliest for their effort first."""
-    asker = Asker(scales, weighed, asked, hardest=hardest)
-    found: list[tuple[float, Change]] = []
-    for question in asker.candidates():
-        shares, order = asker.shares(question.symptom), asker.order(question.symptom)
-        for name in asker.names(question.symptom, question.sign):
-            option = name.split(".", 1)[1] if "." in name and not name.startswith("event.") else ""
-            for lead in asker.leads(question.symptom, name, shares, order):
-                if lead.cause in (order[0], len(shares) - 1) or lead.chance <= 0.005:
-                    continue
-                if option and lead.value == "no":
-                    continue
-                change = Change(
-                    ((question, option or lead.value),), weighed.causes[lead.cause], lead.belief, lead.chance
-                )
-                found.append((lead.chance / (1 + question.effort), change))
-    found.sort(key=lambda pair: (-pair[0], pair[1].answers[0][0].sign, pair[1].answers[0][1]))
-    kept: list[Change] = []
-    for _, change in found:
-        if all(change.cause != other.cause or change.answers[0][0].sign != other.answers[0][0].sign for other in kept):
-            kept.append(change)
-    return kept[:most]

@@ -10,6 +10,8 @@ from sallow.values import dataclass, field, replace
 
 # The person noticed nothing of the kind, without having looked closely: weaker than 'looked, none'.
 OVERLOOKED = "~overlooked"
+# Something odd of the kind was told, not yet what: for the reasoning only, never a fact.
+SHOWN = "~shown"
 Values = Mapping[str, str]
 _EMPTY: Values = MappingProxyType({})
 

@@ -13,7 +13,7 @@ from typing import NamedTuple, TypeVar
 
 from sallow.reasoning.compile import Base, Component, Variable
 from sallow.reasoning.diagram import Diagram, leaf_ratios
-from sallow.reasoning.facts import OVERLOOKED, Facts
+from sallow.reasoning.facts import OVERLOOKED, SHOWN, Facts
 from sallow.values import dataclass
 
 # Remembered entries of each kind; beyond this the memory begins anew (a long run stays in constant memory).
@@ -73,6 +73,7 @@ class Likelihoods:
         self._ratios: dict[tuple[int, int, Known], float] = {}
         self._tables: dict[tuple[int, int, Known | None], tuple[Table, ...]] = {}
         self._spoken: dict[int, dict[tuple[bool, str], Spoken]] = {}
+        self._rows: dict[tuple[bool, str], Mapping[int, int]] = {}
         self._alone: dict[tuple[int, bool, str, str], tuple[tuple[int, float], ...]] = {}
 
     def discount(self, answers: int) -> float:
@@ -193,6 +194,14 @@ class Likelihoods:
         touched = [(row, place) for row, place in enumerate(places) if place.number in known]
         return self._patched(untouched, touched, known, answers) if touched else untouched
 
+    def rows(self, of_symptom: bool, name: str) -> Mapping[int, int]:
+        """For each candidate that speaks of a variable its row in every column of what is spoken of it."""
+        key = (of_symptom, name)
+        if key not in self._rows:
+            speakers = self.spoken(of_symptom, name, {}, 1).speakers
+            self._rows[key] = {cause: row for row, cause in enumerate(speakers)}
+        return self._rows[key]
+
     def _gather(self, of_symptom: bool, name: str, answers: int) -> Spoken:
         places = self.places[of_symptom].get(name, ())
         tables = [self.tables(place.number, None, answers)[place.spot] for place in places]
@@ -218,6 +227,34 @@ class Likelihoods:
             for column, ratio in zip(columns, table.ratios, strict=True):
                 column[row] = ratio
         return Spoken(untouched.speakers, untouched.among, tuple(map(tuple, columns)), tuple(inner))
+
+
+def folded(variable: Variable, spoken: Spoken) -> Spoken:
+    """What is said of an entry of a list, from what is said of the sign that shows it: ticked, or nothing odd."""
+    yes, no, share = [0.0] * len(spoken.speakers), [0.0] * len(spoken.speakers), 0.0
+    for (value, base), column in zip(variable.base.items(), spoken.columns, strict=True):
+        into = no if value in variable.none_values else yes
+        share += base if into is no else 0.0
+        into[:] = [total + base * ratio for total, ratio in zip(into, column, strict=True)]
+    columns = tuple(total / (1 - share) for total in yes), tuple(total / share for total in no)
+    return Spoken(spoken.speakers, spoken.among, columns, inner_of((1 - share, share), columns))
+
+
+def narrowed(left: Mapping[str, float], spoken: Spoken) -> Spoken:
+    """What is said of a variable of which only some values are left, at these rates."""
+    rates = tuple(left.values())
+    totals = [sum(map(mul, rates, row)) or 1.0 for row in zip(*spoken.columns, strict=True)]
+    columns = tuple(
+        tuple(ratio / total if rate else 0.0 for ratio, total in zip(column, totals, strict=True))
+        for rate, column in zip(rates, spoken.columns, strict=True)
+    )
+    return Spoken(spoken.speakers, spoken.among, columns, inner_of(rates, columns))
+
+
+def inner_of(rates: Sequence[float], columns: Sequence[Sequence[float]]) -> tuple[float, ...]:
+    """For each speaker the sum of P0 * r * log2 r over the values."""
+    rows = zip(*columns, strict=True)
+    return tuple(sum(p * r * log2(r) for p, r in zip(rates, row, strict=True) if p * r > 1e-12) for row in rows)
 
 
 def discount(answers: int, rho: float) -> float:
@@ -271,17 +308,25 @@ def _by_value(variable: Variable, classes: Mapping[str, int], by_class: Sequence
 def observed_weights(
     variable: Variable, classes: Mapping[str, int], value: str, base: tuple[float, ...]
 ) -> tuple[float, ...]:
-    """Class weights once a value is known; 'none that I noticed' keeps some of the chance of having overlooked it."""
-    if value != OVERLOOKED:
+    """Class weights once a value is known, or what is left of the values."""
+    if value not in (OVERLOOKED, SHOWN):
         return tuple(1.0 if number == classes[value] else 0.0 for number in range(len(base)))
     row = [0.0] * len(base)
-    for name, number in classes.items():
-        row[number] += variable.base[name] * (1.0 if name in variable.none_values else variable.miss)
-    total = sum(row)
-    return tuple(weight / total for weight in row)
+    for name, weight in left_of(variable, value).items():
+        row[classes[name]] += weight
+    return tuple(row)
 
 
-def known_values(facts: Facts, symptom: int | None, pseudo: Mapping[str, str]) -> dict[str, str]:
-    """Every known variable, as seen from one symptom or from the tree."""
-    own: Mapping[str, str] = {} if symptom is None else facts.symptoms[symptom]
+def left_of(variable: Variable, value: str) -> dict[str, float]:
+    """How likely each value is by base rates: after 'none that I noticed', which keeps some of the chance of having
+    overlooked it, or once something odd was told, not yet what."""
+    none = 1.0 if value == OVERLOOKED else 0.0
+    odd = variable.miss if value == OVERLOOKED else 1.0
+    row = {name: share * (none if name in variable.none_values else odd) for name, share in variable.base.items()}
+    total = sum(row.values())
+    return {name: weight / total for name, weight in row.items()}
+
+
+def known_values(facts: Facts, own: Mapping[str, str], pseudo: Mapping[str, str]) -> dict[str, str]:
+    """Every known variable; ``own`` are those of the symptom from which it is seen."""
     return {**facts.context, **facts.tree, **own, **pseudo}

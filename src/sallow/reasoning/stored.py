@@ -165,6 +165,5 @@ def context_read(cause: Cause, knowledge: Knowledge) -> dict[str, set[frozenset[
                     gather(part)
 
     for evidence in cause.evidence:
-        if not evidence.rules_out:
-            gather(evidence.when)
+        gather(evidence.when)
     return found

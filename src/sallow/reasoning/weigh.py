@@ -15,8 +15,8 @@ from sallow.knowledge.model import Evidence
 from sallow.reasoning.chain import Conclusions, fill_implied, holds, run, some_symptom
 from sallow.reasoning.compile import SHARE_OF_SOMETHING_ELSE, SOMETHING_ELSE, Base, Variable
 from sallow.reasoning.explanations import Beliefs, believe
-from sallow.reasoning.facts import OVERLOOKED, Facts
-from sallow.reasoning.likelihood import MOST_REMEMBERED, Known, Likelihoods, known_values
+from sallow.reasoning.facts import OVERLOOKED, SHOWN, Facts
+from sallow.reasoning.likelihood import MOST_REMEMBERED, Known, Likelihoods, known_values, left_of
 from sallow.values import dataclass
 
 # Fitted on the published cases that are not held out: the log loss falls as the discount goes, down to none; a little
@@ -30,9 +30,11 @@ Profile = Mapping[str, tuple[float, ...]]
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """A weighed look. ``causes`` are the candidate ids in order with 'something else' last; ``tree`` and ``symptoms``
-    their likelihood ratios; ``out`` the causes set aside for the look, ``out_for`` per symptom."""
+    """A weighed look. ``told`` are the facts as told, ``facts`` those with what follows from them; ``causes`` the
+    candidate ids in order with 'something else' last, ``tree`` and ``symptoms`` their likelihood ratios; ``out`` the
+    causes set aside for the look, ``out_for`` per symptom."""
 
+    told: Facts
     facts: Facts
     conclusions: Conclusions
     answers: int
@@ -70,6 +72,7 @@ class Scales:
             for component in candidate.components
             for name in component.diagram.variables
         )
+        self.informative |= {entry for entry, sign in base.shown_by.items() if sign in self.informative}
         self.odd = {
             name: odd_ratios(base.variables[name], tau) for name in sorted(self.informative) if self._may_be_odd(name)
         }
@@ -93,8 +96,8 @@ class Scales:
     def weigh(self, facts: Facts, refuted: frozenset[str] = frozenset()) -> Weighed:
         """Weigh the facts; ``refuted`` causes are set aside."""
         # An answer that merely follows from another is no further clue, so the discount counts what was told.
-        answers = self.informative_answers(facts)
-        facts = fill_implied(self.base.knowledge, facts)
+        told, answers = facts, self.informative_answers(facts)
+        facts = fill_implied(self.base.knowledge, told)
         conclusions = run(self.base.program, facts)
         pseudo = self.pseudo_values(facts)
         out = self._set_aside(facts, conclusions, refuted)
@@ -112,6 +115,7 @@ class Scales:
             self.linked(observed) if len(rows) > 1 else {},
         )
         return Weighed(
+            told,
             facts,
             conclusions,
             answers,
@@ -142,20 +146,33 @@ class Scales:
     def touched(self, facts: Facts, symptom: int | None, pseudo: Mapping[str, str]) -> dict[int, Known]:
         """What is known of each component that joins a known variable with others, as seen from a symptom or from
         the tree."""
-        own = facts.symptoms[symptom] if symptom is not None else ()
+        own = self.seen(facts, symptom)
         numbers = self.likelihoods.touched(symptom is not None, {*facts.tree, *pseudo, *own})
         if not numbers:
             return {}
-        value = known_values(facts, symptom, pseudo).get
+        value = known_values(facts, own, pseudo).get
         components = self.likelihoods.components
         return {number: tuple(map(value, components[number][1].diagram.variables)) for number in numbers}
+
+    def seen(self, facts: Facts, symptom: int | None) -> Mapping[str, str]:
+        """What is known of a symptom, with the signs of which no more is known than that they show something odd."""
+        if symptom is None:
+            return {}
+        own = facts.symptoms[symptom]
+        part = {"yes": SHOWN, OVERLOOKED: OVERLOOKED}
+        more = {
+            sign: part[own[entry]]
+            for entry, sign in self.base.shown_by.items()
+            if sign not in own and own.get(entry) in part
+        }
+        return {**own, **more} if more else own
 
     def _weighed_in(
         self, ratios: list[float], facts: Facts, symptom: int | None, pseudo: Mapping[str, str], answers: int
     ) -> None:
         """Multiply the likelihood ratios of what is known of the tree (or of a symptom) into those of the causes."""
         likelihoods = self.likelihoods
-        values = {**facts.tree, **pseudo} if symptom is None else facts.symptoms[symptom]
+        values = {**facts.tree, **pseudo} if symptom is None else self.seen(facts, symptom)
         for name in sorted(values):
             for cause, ratio in likelihoods.alone(symptom is not None, name, values[name], answers):
                 ratios[cause] *= ratio
@@ -185,16 +202,16 @@ class Scales:
     def else_ratio(self, facts: Facts, symptom: int) -> float:
         """How well 'something not in this knowledge base' explains a symptom."""
         ratio = 1.0
-        for name, value in sorted(facts.symptoms[symptom].items()):
+        for name, value in sorted(self.seen(facts, symptom).items()):
             if name in self.odd:
-                ratio *= self.odd[name][value] if value != OVERLOOKED else self._unnoticed(name)
+                odd = self.odd[name]
+                ratio *= odd[value] if value in odd else self._odd_among(name, value)
         return ratio
 
-    def _unnoticed(self, name: str) -> float:
-        """The ratio of 'none that I noticed' under 'something else': some of the odd answers may have been missed."""
-        variable, odd = self.base.variables[name], self.odd[name]
-        passed = {v: p * (1.0 if v in variable.none_values else variable.miss) for v, p in variable.base.items()}
-        return sum(weight * odd[value] for value, weight in passed.items()) / sum(passed.values())
+    def _odd_among(self, name: str, value: str) -> float:
+        """The ratio under 'something else' when it is only known what is left of a variable's values."""
+        left = left_of(self.base.variables[name], value)
+        return sum(weight * self.odd[name][told] for told, weight in left.items())
 
     def _may_be_odd(self, name: str) -> bool:
         return "." not in name and self.base.variables[name].of_symptom
