@@ -7,10 +7,10 @@ import json
 import os
 import stat
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from pathlib import Path
 
 from sallow.errors import BadInput
+from sallow.values import dataclass
 
 MOST_BYTES = 8_000_000
 MOST_TOGETHER = 30_000_000

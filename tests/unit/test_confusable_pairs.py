@@ -136,7 +136,7 @@ def test_a_question_that_tells_the_pair_apart_is_asked(knowledge: Knowledge, ask
     undecided = []
     for one, other in permutations(causes, 2):
         raw = before_any_laboratory(knowledge, one)
-        if not grows_on(knowledge.causes[other], raw["tree"]["crop"], knowledge):
+        if not grows_on(other, raw["tree"]["crop"], knowledge):
             continue
         if not any(sign in asked_of(one) and swing(knowledge, raw, one, other, sign) >= FOUR_TO_ONE for sign in signs):
             undecided.append(f"{one}, which might be {other}")

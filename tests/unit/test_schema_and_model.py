@@ -172,7 +172,7 @@ def test_both_checkers_find_the_same_faults_in_spoiled_files() -> None:
     random = Random(11)
     files = shipped()
     faulty = 0
-    for _ in range(400):
+    for _ in range(500):
         kind, name, value = random.choice(files)
         changed = spoiled(value, random)
         own, library = found_by_both(kind, changed)
