@@ -8,7 +8,6 @@ does so by itself, is named. The search is bounded, so a rare set may be missed;
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import chain, combinations
 from math import prod
 from operator import itemgetter, mul, truediv
@@ -20,6 +19,7 @@ from sallow.reasoning.chain import fill_implied
 from sallow.reasoning.compile import SOMETHING_ELSE
 from sallow.reasoning.facts import Facts
 from sallow.reasoning.weigh import Scales, Weighed
+from sallow.values import dataclass
 
 NO_LIMIT = 10.0
 MOST_ANSWERS = 3
