@@ -61,7 +61,7 @@ class Change:
     chance: float
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True)
 class Option:
     """One answer: its chance, and by how much it multiplies the belief in the leading cause and in each rival."""
 
