@@ -29,7 +29,7 @@ LEAST_CHANCE = 0.005
 # How many rivals of the leading cause are looked at, and how many answers of each in sets of two and of three.
 RIVALS = 24
 MOST_OF_EACH = {2: 10, 3: 8}
-# How many sets of each size are given to the engine at most.
+# How many sets of each size are given to the engine at most; single answers until one of them holds.
 MOST_TRIED = {1: 6, 2: 6, 3: 4}
 # The engine is also asked about sets that fall short of turning the odds by this factor (three decibans, one deciban).
 NEARLY = {1: 0.5, 2: 0.8, 3: 0.8}
@@ -185,7 +185,7 @@ class _Turner:
             change = self.turned(options)
             if change is not None:
                 kept[key] = change
-            if len(kept) == most or tried == MOST_TRIED[size]:
+            if len(kept) == most or (tried >= MOST_TRIED[size] and (kept or size > 1)):
                 break
         return list({(change.cause, _places(change)): change for change in kept.values()}.values())
 
@@ -202,7 +202,7 @@ class _Turner:
         for option in self.options:
             leader, *rivals = map(mul, option.factors, self.beliefs)
             best = max(rivals)
-            if best >= NEARLY[1] * leader:
+            if best >= NEARLY[1] * leader and max(option.factors[1:]) > option.factors[0]:
                 found[(option,)] = best / max(leader, 1e-300), rivals.index(best)
         return found
 
