@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import product
+from math import prod
 from typing import Any
 
 from sallow.knowledge.codec import condition_in, condition_out
@@ -21,36 +23,76 @@ Stored = tuple[tuple[Component, ...], tuple[Pseudo, ...]]
 Classes = Mapping[str, Mapping[str, int]]
 
 
-# The line that holds every table of classes of a variable's values once; the evidence of most causes shares them.
+# The lines that hold once what many causes share: the tables of classes of a variable's values, then the components.
 SHARED = ""
-Tables = list[dict[str, int]]
 
 
 def stored_lines(knowledge: Knowledge) -> dict[str, list[str]]:
     """For every cause, lines of JSON: what is read of the context with a line number for each context, then the
     compiled evidence, each kind once."""
-    values = context_values(knowledge)
-    shared: dict[str, int] = {}
-    lines = {cause.id: _lines(cause, knowledge, values, shared) for cause in knowledge.causes.values()}
-    return {SHARED: [f"[{','.join(shared)}]"], **lines}
+    writer = _Writer(knowledge)
+    causes = list(knowledge.causes.values())
+    heads = {cause.id: writer.contexts(cause) for cause in causes}
+    speakers = Counter(
+        text
+        for _, kinds in heads.values()
+        for text in dict.fromkeys(text for components, _ in kinds for text in components)
+    )
+    shared = {text: number for number, text in enumerate(text for text, count in speakers.items() if count > 1)}
+    lines = {SHARED: [_listed(writer.tables), _listed(shared)]}
+    for cause, (head, kinds) in heads.items():
+        told = [
+            f"[{_listed(str(shared.get(text, text)) for text in components)},{somes}]" for components, somes in kinds
+        ]
+        lines[cause] = [head, *told]
+    return lines
 
 
-def _lines(
-    cause: Cause, knowledge: Knowledge, values: Mapping[str, tuple[str, ...]], shared: dict[str, int]
-) -> list[str]:
-    hosts = tuple(crop for crop in values["crop"] if grows_on(cause.id, crop, knowledge))
-    classes = context_classes(cause, knowledge, {**values, "crop": hosts})
-    size = 1
-    for table in classes.values():
-        size *= len(set(table.values())) + 1
-    if size > MOST_CONTEXTS:
-        return [json.dumps([classes, {}], separators=(",", ":"))]
-    numbers: dict[str, int] = {}
-    slices = {}
-    for context in _contexts(classes):
-        compiled = _compiled(cause, knowledge, context, shared)
-        slices[_key(classes, context)] = numbers.setdefault(compiled, len(numbers) + 1)
-    return [json.dumps([classes, slices], separators=(",", ":")), *numbers]
+def _listed(texts: Iterable[str]) -> str:
+    return f"[{','.join(texts)}]"
+
+
+Kind = tuple[tuple[str, ...], str]
+
+
+class _Writer:
+    """Writes compiled evidence as JSON, its tables of classes by number."""
+
+    def __init__(self, knowledge: Knowledge) -> None:
+        self.knowledge = knowledge
+        self.values = context_values(knowledge)
+        self.tables: dict[str, int] = {}
+
+    def contexts(self, cause: Cause) -> tuple[str, list[Kind]]:
+        """What is read of the context with a number for each context, and the kinds of compiled evidence from 1 on."""
+        hosts = tuple(crop for crop in self.values["crop"] if grows_on(cause.id, crop, self.knowledge))
+        classes = context_classes(cause, self.knowledge, {**self.values, "crop": hosts})
+        size = prod(len(set(table.values())) + 1 for table in classes.values())
+        numbers: dict[Kind, int] = {}
+        slices = {
+            _key(classes, context): numbers.setdefault(self.compiled(cause, context), len(numbers) + 1)
+            for context in (_contexts(classes) if size <= MOST_CONTEXTS else ())
+        }
+        return _json([classes, slices]), list(numbers)
+
+    def compiled(self, cause: Cause, context: Mapping[str, str]) -> Kind:
+        """The components in one context, and the 'some symptom ...' variables that they read."""
+        compiler = compiler_for(self.knowledge, context)
+        components = tuple([self.component(component) for component in compiler.components(cause)])
+        somes = [
+            [name, condition_out(inner), compiler.variables[name].base["yes"]]
+            for name, inner in compiler.somes.items()
+        ]
+        return components, _json(somes)
+
+    def component(self, c: Component) -> str:
+        d = c.diagram
+        classes = [self.tables.setdefault(_json(dict(table)), len(self.tables)) for table in d.classes]
+        return _json([d.variables, classes, d.leaves, d.nodes, d.root, c.of_symptom, c.prior, c.base, c.weights])
+
+
+def _json(value: Any) -> str:
+    return json.dumps(value, separators=(",", ":"), ensure_ascii=False)
 
 
 def _contexts(classes: Classes) -> Iterator[dict[str, str]]:
@@ -66,23 +108,7 @@ def _key(classes: Classes, context: Mapping[str, str]) -> str | None:
     return None if -1 in numbers else "|".join(map(str, numbers))
 
 
-def _compiled(cause: Cause, knowledge: Knowledge, context: Mapping[str, str], shared: dict[str, int]) -> str:
-    compiler = compiler_for(knowledge, context)
-    components = [_component_out(component, shared) for component in compiler.components(cause)]
-    somes = [
-        [name, condition_out(inner), compiler.variables[name].base["yes"]] for name, inner in compiler.somes.items()
-    ]
-    return json.dumps([components, somes], separators=(",", ":"), ensure_ascii=False)
-
-
-def _component_out(c: Component, shared: dict[str, int]) -> list[Any]:
-    d = c.diagram
-    tables = [json.dumps(dict(table), separators=(",", ":"), ensure_ascii=False) for table in d.classes]
-    classes = [shared.setdefault(table, len(shared)) for table in tables]
-    return [d.variables, classes, d.leaves, d.nodes, d.root, c.of_symptom, c.prior, c.base, c.weights]
-
-
-def _component_in(raw: list[Any], tables: Tables) -> Component:
+def _component_in(raw: list[Any], tables: Sequence[dict[str, int]]) -> Component:
     nodes = tuple([(variable, tuple(children)) for variable, children in raw[3]])
     diagram = Diagram(tuple(raw[0]), tuple([tables[number] for number in raw[1]]), tuple(raw[2]), nodes, raw[4])
     return Component(diagram, raw[5], tuple(raw[6]), tuple([tuple(row) for row in raw[7]]), tuple(raw[8]))
@@ -93,9 +119,17 @@ def stored_reader(lines: Mapping[str, Sequence[bytes]]) -> Callable[[str, Mappin
 
     What was read once is remembered, since most causes read no context at all.
     """
-    tables: Tables = json.loads(lines[SHARED][0])
+    tables, shared = (json.loads(line) for line in lines[SHARED])
     heads: dict[str, tuple[Classes, Mapping[str | None, int]]] = {}
     made: dict[tuple[str, int], Stored] = {}
+
+    def component(raw: Any) -> Component:
+        if not isinstance(raw, int):
+            return _component_in(raw, tables)
+        if not isinstance(shared[raw], Component):
+            shared[raw] = _component_in(shared[raw], tables)
+        found: Component = shared[raw]
+        return found
 
     def read(cause: str, context: Mapping[str, str]) -> Stored | None:
         if cause not in heads:
@@ -107,7 +141,7 @@ def stored_reader(lines: Mapping[str, Sequence[bytes]]) -> Callable[[str, Mappin
         if (cause, number) not in made:
             components, somes = json.loads(lines[cause][number])
             pseudo = tuple([(pseudo_variable(name, share), condition_in(inner)) for name, inner, share in somes])
-            made[cause, number] = tuple([_component_in(component, tables) for component in components]), pseudo
+            made[cause, number] = tuple(map(component, components)), pseudo
         return made[cause, number]
 
     return read
