@@ -9,16 +9,26 @@ from itertools import product
 from math import prod
 from typing import Any
 
-from sallow.knowledge.codec import condition_in, condition_out
+from sallow.knowledge.codec import condition_in, condition_out, evidence_in, evidence_out, flag_in, flag_out
 from sallow.knowledge.conditions import CONTEXT, All, Any_, Condition, Finds, Not, Test
 from sallow.knowledge.model import Cause, Knowledge
-from sallow.reasoning.compile import Component, Variable, compiler_for, context_values, grows_on, pseudo_variable
+from sallow.reasoning.compile import (
+    Brief,
+    Component,
+    Variable,
+    brief_of,
+    compiler_for,
+    context_values,
+    grows_on,
+    pseudo_variable,
+    variables_of,
+)
 from sallow.reasoning.diagram import Diagram
 
 # A cause that tells more combinations of context words apart than this is compiled when it is wanted.
 MOST_CONTEXTS = 256
 Pseudo = tuple[Variable, Condition]
-Stored = tuple[tuple[Component, ...], tuple[Pseudo, ...]]
+Stored = tuple[tuple[Component, ...], tuple[Pseudo, ...], Brief]
 # For each context word that a cause reads, the number of each value's class; values of one class are never told apart.
 Classes = Mapping[str, Mapping[str, int]]
 
@@ -61,6 +71,7 @@ class _Writer:
     def __init__(self, knowledge: Knowledge) -> None:
         self.knowledge = knowledge
         self.values = context_values(knowledge)
+        self.variables = variables_of(knowledge)
         self.tables: dict[str, int] = {}
 
     def contexts(self, cause: Cause) -> tuple[str, list[Kind]]:
@@ -73,7 +84,8 @@ class _Writer:
             _key(classes, context): numbers.setdefault(self.compiled(cause, context), len(numbers) + 1)
             for context in (_contexts(classes) if size <= MOST_CONTEXTS else ())
         }
-        return _json([classes, slices]), list(numbers)
+        brief = _brief_out(brief_of(cause, self.variables))
+        return _json([classes, slices, brief]), list(numbers)
 
     def compiled(self, cause: Cause, context: Mapping[str, str]) -> Kind:
         """The components in one context, and the 'some symptom ...' variables that they read."""
@@ -108,6 +120,16 @@ def _key(classes: Classes, context: Mapping[str, str]) -> str | None:
     return None if -1 in numbers else "|".join(map(str, numbers))
 
 
+def _brief_out(brief: Brief) -> list[Any]:
+    rules_out, flags = [evidence_out(e) for e in brief.rules_out], [flag_out(flag) for flag in brief.red_flag]
+    return [dict(brief.how_common), dict(brief.part_ratio), rules_out, flags]
+
+
+def _brief_in(raw: list[Any]) -> Brief:
+    rules_out, flags = tuple([evidence_in(e) for e in raw[2]]), tuple([flag_in(flag) for flag in raw[3]])
+    return Brief(raw[0], raw[1], rules_out, flags)
+
+
 def _component_in(raw: list[Any], tables: Sequence[dict[str, int]]) -> Component:
     nodes = tuple([(variable, tuple(children)) for variable, children in raw[3]])
     diagram = Diagram(tuple(raw[0]), tuple([tables[number] for number in raw[1]]), tuple(raw[2]), nodes, raw[4])
@@ -120,7 +142,7 @@ def stored_reader(lines: Mapping[str, Sequence[bytes]]) -> Callable[[str, Mappin
     What was read once is remembered, since most causes read no context at all.
     """
     tables, shared = (json.loads(line) for line in lines[SHARED])
-    heads: dict[str, tuple[Classes, Mapping[str | None, int]]] = {}
+    heads: dict[str, tuple[Classes, Mapping[str | None, int], list[Any]]] = {}
     made: dict[tuple[str, int], Stored] = {}
 
     def component(raw: Any) -> Component:
@@ -134,14 +156,14 @@ def stored_reader(lines: Mapping[str, Sequence[bytes]]) -> Callable[[str, Mappin
     def read(cause: str, context: Mapping[str, str]) -> Stored | None:
         if cause not in heads:
             heads[cause] = json.loads(lines[cause][0])
-        classes, slices = heads[cause]
+        classes, slices, brief = heads[cause]
         number = slices.get(_key(classes, context))
         if number is None:
             return None
         if (cause, number) not in made:
             components, somes = json.loads(lines[cause][number])
             pseudo = tuple([(pseudo_variable(name, share), condition_in(inner)) for name, inner, share in somes])
-            made[cause, number] = tuple(map(component, components)), pseudo
+            made[cause, number] = tuple(map(component, components)), pseudo, _brief_in(brief)
         return made[cause, number]
 
     return read
@@ -159,7 +181,8 @@ def remembering(knowledge: Knowledge) -> Callable[[str, Mapping[str, str]], Stor
         if key not in made:
             compiler = compiler_for(knowledge, context)
             components = compiler.components(knowledge.causes[cause])
-            made[key] = components, tuple((compiler.variables[name], inner) for name, inner in compiler.somes.items())
+            somes = tuple((compiler.variables[name], inner) for name, inner in compiler.somes.items())
+            made[key] = components, somes, brief_of(knowledge.causes[cause], compiler.variables)
         return made[key]
 
     return read
