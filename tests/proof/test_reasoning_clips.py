@@ -16,8 +16,9 @@ from tests.support.clips_rules import Rules
 from sallow.knowledge.load import load
 from sallow.knowledge.model import PARTS, Knowledge
 from sallow.reasoning.chain import run
-from sallow.reasoning.compile import Base, compile_base, context_values
+from sallow.reasoning.compile import Base, compile_base
 from sallow.reasoning.facts import OVERLOOKED, Facts
+from sallow.reasoning.variables import context_values
 
 KNOWLEDGE = Path(__file__).parents[2] / "knowledge"
 BASES, CASES, SHIPPED_CASES = 60, 30, 700

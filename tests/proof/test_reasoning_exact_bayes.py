@@ -13,8 +13,9 @@ from tests.support.bases import Maker
 
 from sallow.knowledge.conditions import Test as Says
 from sallow.knowledge.model import Cause
-from sallow.reasoning.compile import PART_BASE, SHARE_OF_SOMETHING_ELSE, Base, compile_base
+from sallow.reasoning.compile import SHARE_OF_SOMETHING_ELSE, Base, compile_base
 from sallow.reasoning.facts import OVERLOOKED, Facts
+from sallow.reasoning.variables import PART_BASE
 from sallow.reasoning.weigh import TAU, Scales
 
 gum = pytest.importorskip("pyagrum", reason="pyAgrum is a dev extra")

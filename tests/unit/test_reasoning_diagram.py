@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 from tests.support.bases import Maker, random_rates
 from tests.support.enumeration import cells, decibans_in, leaf_of
 
-from sallow.reasoning.compile import Component, class_weights, compile_base, variables_of
+from sallow.reasoning.compile import Component, compile_base
 from sallow.reasoning.diagram import Diagram, Piece, Residual, compile_diagram, leaf_ratios, leaf_weights, sweep
 from sallow.reasoning.likelihood import Likelihoods
+from sallow.reasoning.variables import class_weights, variables_of
 
 SEEDS = st.integers(0, 2**32 - 1)
 WEIGHTS = (3.0, 6.0, 10.0, 20.0, -3.0, -6.0, -10.0)

@@ -23,7 +23,7 @@ from sallow.knowledge.model import Knowledge
 from sallow.knowledge.pictures import picture_book
 from sallow.knowledge.sheet import station_in, station_out
 
-FORMAT = 9
+FORMAT = 10
 MOST_KEPT = 8
 _CODE = Path(__file__).resolve().parent
 # Entries read whole with the file; causes, tables and the compiled evidence have a line each.
@@ -50,7 +50,8 @@ def code_files() -> list[str]:
     """The files of the program whose change makes compiled knowledge stale."""
     folders = (_CODE, shipped_folder("knowledge") / "schema")
     own = [str(path) for folder in folders for path in folder.iterdir() if path.suffix in (".py", ".json")]
-    reasoning = [str(_CODE.parent / "reasoning" / f"{name}.py") for name in ("compile", "diagram", "stored")]
+    names = ("compile", "diagram", "stored", "variables")
+    reasoning = [str(_CODE.parent / "reasoning" / f"{name}.py") for name in names]
     return sorted([*own, *reasoning])
 
 

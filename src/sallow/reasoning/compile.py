@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import lru_cache
 
-from sallow.knowledge.conditions import CONTEXT, All, Any_, Condition, Finds, Not, Some, Test, event_value, variables_in
+from sallow.knowledge.conditions import CONTEXT, All, Any_, Condition, Finds, Not, Some, Test, variables_in
 from sallow.knowledge.model import FREQUENCIES, PARTS, Cause, Evidence, Knowledge, RedFlag
 from sallow.reasoning.chain import Program, compile_program
 from sallow.reasoning.diagram import (
@@ -20,19 +20,19 @@ from sallow.reasoning.diagram import (
     literals,
     sweep,
 )
-from sallow.values import dataclass, field, replace
+from sallow.reasoning.variables import (
+    PART_BASE,
+    Variable,
+    class_weights,
+    context_values,
+    pseudo_variable,
+    shown_by,
+    variables_of,
+)
+from sallow.values import dataclass, field
 
 SOMETHING_ELSE = "something_else"
 SHARE_OF_SOMETHING_ELSE = 0.08
-PART_BASE = {
-    "leaf": 0.5,
-    "shoot": 0.12,
-    "flower": 0.05,
-    "fruit": 0.1,
-    "bark": 0.09,
-    "root": 0.04,
-    "whole": 0.1,
-}
 LISTED_PART_SHARE = 0.97
 # A listed part whose own look the cause does not describe counts this much of a described one.
 UNDESCRIBED_PART = 0.3
@@ -40,20 +40,6 @@ UNDESCRIBED_PART = 0.3
 SILENCE = -3.0
 # What is ruled out gets next to no probability, so that the other answers share it; setting aside itself is exact.
 RULED_OUT = -200.0
-
-
-@dataclass(frozen=True, slots=True)
-class Variable:
-    """A variable of the look: its values with base rates, the sign or event behind it, and where it belongs."""
-
-    id: str
-    base: Mapping[str, float]
-    sign: str
-    of_symptom: bool
-    miss: float
-    none_values: frozenset[str]
-    defines: bool = False
-    part: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,52 +95,6 @@ class Base:
     program: Program
     somes: Mapping[str, Condition]
     shown_by: Mapping[str, str]
-
-
-def variables_of(knowledge: Knowledge) -> dict[str, Variable]:
-    """Every variable conditions may test, except context."""
-    found: dict[str, Variable] = {}
-    for sign in knowledge.signs.values():
-        if sign.kind == "several":
-            for option in sign.answers.values():
-                base = {"yes": option.base, "no": 1 - option.base}
-                key = f"{sign.id}.{option.id}"
-                none = frozenset(("no",))
-                found[key] = Variable(key, base, sign.id, sign.of_symptom, sign.miss, none, part=sign.part)
-        elif sign.kind != "date":
-            base = {answer.id: answer.base for answer in sign.answers.values()}
-            total = sum(base.values())
-            none = frozenset(answer.id for answer in sign.answers.values() if answer.none)
-            found[sign.id] = Variable(
-                id=sign.id,
-                base={k: v / total for k, v in base.items()},
-                sign=sign.id,
-                of_symptom=sign.of_symptom,
-                miss=sign.miss,
-                none_values=none,
-                defines=sign.defines,
-                part=sign.part,
-            )
-    for event in knowledge.events.values():
-        key = f"event.{event.id}"
-        base = {event_value(index): share for index, share in enumerate(event.base)}
-        found[key] = Variable(key, base, key, False, 0.5, frozenset((event_value(len(event.windows)),)))
-    for entry, shown in shown_by(knowledge).items():
-        unticked = sum(found[shown].base[value] for value in found[shown].none_values)
-        found[entry] = replace(found[entry], base={"yes": 1 - unticked, "no": unticked})
-    return found
-
-
-def shown_by(knowledge: Knowledge) -> dict[str, str]:
-    """For each entry of a list the sign whose answer is 'none' exactly when the entry is not ticked."""
-    found: dict[str, str] = {}
-    for sign in knowledge.signs.values():
-        none = {answer.id for answer in sign.answers.values() if answer.none}
-        for rule in sign.implied if sign.kind == "one" and sign.of_symptom else ():
-            match rule.when:
-                case Not(Test(entry, values)) if values == {"yes"} and none == {rule.answer}:
-                    found.setdefault(entry, sign.id)
-    return found
 
 
 def compile_base(knowledge: Knowledge, context: Mapping[str, str]) -> Base:
@@ -213,18 +153,6 @@ def _program(held: _Held) -> Program:
     values = {name: tuple(variable.base) for name, variable in _variables(held).items()}
     values |= context_values(held.knowledge) | {"part_is": PARTS}
     return compile_program(held.knowledge, values)
-
-
-def context_values(knowledge: Knowledge) -> dict[str, tuple[str, ...]]:
-    """The values of the context variables."""
-    return {
-        "crop": tuple(knowledge.crops),
-        "climate": tuple(knowledge.climates),
-        "season": ("winter", "spring", "summer", "autumn"),
-        "grown_in": ("ground", "pot", "lawn"),
-        "hemisphere": ("north", "south"),
-        "evergreen": ("yes", "no"),
-    }
 
 
 def grows_on(cause: str, crop: str | None, knowledge: Knowledge) -> bool:
@@ -297,7 +225,11 @@ class _Compiler:
         pieces += self.silences(cause, pieces)
         # A fixed order, so that the same rules in another order give the same numbers to the last bit.
         pieces.sort(key=lambda piece: (piece.about, piece.decibans, repr(piece.condition)))
-        return tuple(self.component(group) for group in connected(pieces))
+        return tuple(self.component(group) for group in connected(pieces, self.of_symptom))
+
+    def of_symptom(self, piece: Piece) -> bool:
+        """Whether a piece speaks of a symptom rather than of the tree."""
+        return any(self.variables[name].of_symptom for name, _ in literals(piece.condition))
 
     def refutations(self, cause: Cause) -> list[Piece]:
         """The results of checks that refute a cause."""
@@ -410,11 +342,6 @@ def ordered(residuals: Iterable[Residual]) -> list[Residual]:
     return sorted(residuals, key=repr)
 
 
-def pseudo_variable(name: str, share: float) -> Variable:
-    """The yes/no variable of 'some symptom shows this'."""
-    return Variable(name, {"yes": share, "no": 1 - share}, "", False, 0.5, frozenset(("no",)))
-
-
 def spelled(condition: Condition) -> str:
     """A condition as a short text that does not depend on the order in which sets are walked."""
     match condition:
@@ -432,19 +359,12 @@ def spelled(condition: Condition) -> str:
             return f"any({','.join(sorted(spelled(part) for part in parts))})"
 
 
-def class_weights(variable: Variable, classes: Mapping[str, int]) -> tuple[float, ...]:
-    """The base rate of each class of a variable's values."""
-    result = [0.0] * (max(classes.values()) + 1)
-    for value, number in classes.items():
-        result[number] += variable.base[value]
-    return tuple(result)
-
-
-def connected(pieces: Iterable[Piece]) -> list[list[Piece]]:
-    """Pieces that share a variable or a clue, grouped; the order of pieces is kept."""
+def connected(pieces: Iterable[Piece], of_symptom: Callable[[Piece], bool]) -> list[list[Piece]]:
+    """Pieces that share a variable or a clue, grouped; the order of pieces is kept. A clue of the tree is one, however
+    many symptoms there are, so it is kept apart from a clue of the same name in a symptom."""
     groups: list[tuple[set[str], list[Piece]]] = []
     for piece in pieces:
-        marks = {name for name, _ in literals(piece.condition)} | {f"about:{piece.about}"}
+        marks = {name for name, _ in literals(piece.condition)} | {f"about:{piece.about}:{of_symptom(piece)}"}
         joined = [group for group in groups if group[0] & marks]
         merged = (
             marks.union(*(group[0] for group in joined)),

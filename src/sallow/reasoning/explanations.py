@@ -28,11 +28,13 @@ Vector = list[float]
 @dataclass(frozen=True, slots=True)
 class Beliefs:
     """``of_symptom[j][c]``: how likely cause c is behind symptom j (sums to 1); ``member[c]``: that c is at work;
-    ``count[n-1]``: how likely n distinct causes are."""
+    ``count[n-1]``: how likely n distinct causes are; ``evidence``: what all explanations together weigh, which answers
+    are expected to leave as it is."""
 
     of_symptom: tuple[tuple[float, ...], ...]
     member: tuple[float, ...]
     count: tuple[float, ...]
+    evidence: float
 
 
 def believe(
@@ -114,11 +116,12 @@ class _Tally:
         size = len(self.member)
         if total <= 0:
             even = (1 / size,) * size
-            return Beliefs((even,) * len(self.marginal), even, (1.0, *[0.0] * (len(self.count) - 1)))
+            return Beliefs((even,) * len(self.marginal), even, (1.0, *[0.0] * (len(self.count) - 1)), 0.0)
         return Beliefs(
             tuple(tuple(value / total for value in row) for row in self.marginal),
             tuple(value / total for value in self.member),
             tuple(value / total for value in self.count),
+            total,
         )
 
 

@@ -11,9 +11,10 @@ from math import log2
 from operator import mul
 from typing import NamedTuple, TypeVar
 
-from sallow.reasoning.compile import Base, Component, Variable
+from sallow.reasoning.compile import Base, Component
 from sallow.reasoning.diagram import Diagram, leaf_ratios
 from sallow.reasoning.facts import OVERLOOKED, SHOWN, Facts
+from sallow.reasoning.variables import Variable
 from sallow.values import dataclass
 
 # Remembered entries of each kind; beyond this the memory begins anew (a long run stays in constant memory).

@@ -12,18 +12,9 @@ from typing import Any
 from sallow.knowledge.codec import condition_in, condition_out, evidence_in, evidence_out, flag_in, flag_out
 from sallow.knowledge.conditions import CONTEXT, All, Any_, Condition, Finds, Not, Test
 from sallow.knowledge.model import Cause, Knowledge
-from sallow.reasoning.compile import (
-    Brief,
-    Component,
-    Variable,
-    brief_of,
-    compiler_for,
-    context_values,
-    grows_on,
-    pseudo_variable,
-    variables_of,
-)
+from sallow.reasoning.compile import Brief, Component, brief_of, compiler_for, grows_on
 from sallow.reasoning.diagram import Diagram
+from sallow.reasoning.variables import Variable, context_values, pseudo_variable, variables_of
 
 # A cause that tells more combinations of context words apart than this is compiled when it is wanted.
 MOST_CONTEXTS = 256

@@ -8,7 +8,8 @@ from sallow.knowledge.conditions import CONTEXT, All, Any_, Condition, Finds, No
 from sallow.knowledge.model import WEIGHTS, Cause
 from sallow.knowledge.review.subject import Subject
 from sallow.reasoning.apart import NOTEWORTHY, Tables, tables_of, told_apart
-from sallow.reasoning.compile import Component, compiler_for, variables_of
+from sallow.reasoning.compile import Component, compiler_for
+from sallow.reasoning.variables import variables_of
 
 WEAK_MARKS = {"memory": "from memory", "judgement": "our own judgement"}
 

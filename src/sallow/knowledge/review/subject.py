@@ -12,7 +12,7 @@ from sallow.knowledge.conditions import Condition
 from sallow.knowledge.gather import Gathered
 from sallow.knowledge.model import Cause, Evidence, Finding, FindingRule, Knowledge
 from sallow.knowledge.review.forms import Domain, Form, forms
-from sallow.reasoning.compile import context_values, variables_of
+from sallow.reasoning.variables import context_values, variables_of
 
 Path = tuple[str | int, ...]
 
