@@ -23,13 +23,12 @@ def flags(scales: Scales, weighed: Weighed) -> tuple[Flag, ...]:
     """Red flags that are raised, 'report now' first."""
     found: dict[str, Flag] = {}
     for candidate in scales.base.candidates:
-        cause = candidate.cause
-        for flag in cause.red_flag:
+        for flag in candidate.brief.red_flag:
             scopes: list[int | None] = [*range(len(weighed.facts.symptoms)), None]
             if any(holds(flag.when, weighed.facts, weighed.conclusions, scope) for scope in scopes):
-                current = found.get(cause.id)
+                current = found.get(candidate.id)
                 if current is None or (current.tier != "report_now" and flag.tier == "report_now"):
-                    found[cause.id] = Flag(cause.id, cause.name, flag.tier, flag.say)
+                    found[candidate.id] = Flag(candidate.id, candidate.cause.name, flag.tier, flag.say)
     return tuple(
         sorted(
             found.values(),
