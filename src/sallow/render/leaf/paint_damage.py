@@ -128,7 +128,7 @@ def twig(_: Leaf, paint: Paint) -> Iterator[Shape]:
     x = -0.2
     yield line(((x, -0.34), (x, 0.34)), paint.colours[0], 0.075, loose=True)
     if len(paint.colours) > 1:
-        yield area(blob((x, 0.04), 0.1, 3, 0.35), paint.tone(1), loose=True)
+        yield area(blob((x + 0.01, 0.04), 0.06, 3, 0.2), paint.tone(1), loose=True)
         yield line(((x, 0.02), (x, 0.24)), paint.tone(1), 0.05, loose=True)
 
 
