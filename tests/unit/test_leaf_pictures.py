@@ -110,7 +110,8 @@ def test_nothing_drawn_on_paper_is_cut_by_the_frame(crop: str) -> None:
         for shape in (shape for layer in scene.layers for shape in layer.shapes if shape.loose):
             reach = shape.width if shape.kind == "disc" else shape.width / 2
             for x, y in shape.points:
-                if not (-0.5 <= min(x, y) - reach and x + reach <= scene.width + 0.5 and y + reach <= scene.height + 0.5):
+                beyond = max(reach - min(x, y), x + reach - scene.width, y + reach - scene.height)
+                if beyond > 0.5:
                     cut.append((key, shape.colour, round(x), round(y)))
     assert cut == []
 
