@@ -9,6 +9,7 @@ from typing import Any
 
 from sallow.trees.book import Book
 from sallow.trees.model import Event, Look, Tree
+from sallow.trees.pending import open_tests
 from sallow.trees.shelf import events_of, looks_of
 from sallow.trees.words import say_event
 
@@ -92,16 +93,6 @@ def _age(tree: Tree, today: date) -> dict[str, float]:
     return {"age_years": round(max(0, (today - planted).days) / 365.25, 1)}
 
 
-def open_checks(look: Look, events: list[Event]) -> list[str]:
-    """The ids of the tests that the look asked for and that have no result since."""
-    answered = {_key(event.subject) for event in events if event.what == "test_result" and event.when >= look.day}
-    return [check.check for check in look.checks if not answered & {_key(check.check), _key(check.name)}]
-
-
-def _key(text: str) -> str:
-    return text.strip().lower().replace(" ", "_")
-
-
 def _known(tree: Tree, words: Mapping[str, str]) -> dict[str, Any]:
     return {word: value for name, word in words.items() if (value := getattr(tree, name)) not in ("", None)}
 
@@ -126,6 +117,6 @@ def _last_look(look: Look, events: list[Event]) -> dict[str, Any]:
         "done_since": [_plain_event(event) for event in since if event.what in _STEPS],
         "tested_since": [_plain_event(event) for event in since if event.what == "test_result"],
         "measured_since": [_plain_event(event) for event in since if event.what == "measured"],
-        "tests_open": open_checks(look, since),
+        "tests_open": [test.check for test in open_tests(look, since)],
         "look_again": look.look_again.isoformat() if look.look_again else "",
     }
