@@ -49,6 +49,13 @@ def test_a_look_begins_from_the_book_and_is_kept_there(desk: Desk) -> None:
     assert "thought" in story and "look again:" in story and "leaf.jpg" in story
 
 
+def test_a_guided_look_says_in_words_what_the_book_knows(desk: Desk) -> None:
+    with_trees(desk)
+    desk.ok("trees", "edit", "Barrel lemon", "--emitters", "2 x 4 L/h", "--water", "drip")
+    out = " ".join(desk.run("look", "--plain", "--tree", "Barrel lemon", typed="")[1].split())
+    assert "From the tree book: Barrel lemon. It is: lemon, in a pot, planted 2019-05; water: drip, 2 emitters" in out
+
+
 def test_the_person_goes_before_the_book(desk: Desk) -> None:
     with_trees(desk)
     desk.ok("trees", "note", "barrel", "fed", "--on", "2026-04-01")

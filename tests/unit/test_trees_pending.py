@@ -67,7 +67,8 @@ def test_the_round_says_how_to_note_a_test_and_a_note_in_plain_words_closes_it(d
     due = " ".join(desk.run("trees", "round")[1].split())
     assert 'tested soil_smell_look: WHAT CAME OUT (for instance "Sour", or "Like a wood")' in due
     _, said, _ = desk.run("trees", "note", "Barrel lemon", "tested", "smell of the soil: like a wood")
-    assert "It answers the test: Smell the soil and look at its colour." in " ".join(said.split())
+    assert "Smell the soil and look at its colour: like a wood. " in " ".join(said.split())
+    assert "The next look takes it in." in said
     assert "soil_smell_look" not in desk.run("trees", "round")[1]
 
 

@@ -62,7 +62,7 @@ def note(arguments: argparse.Namespace, environment: Environment) -> None:
 
 
 def _as_test_asked_for(book: Book, tree: Tree, draft: Draft) -> Draft:
-    """The note under the id of the test that the last look asked for, so that the next look takes the result in."""
+    """The note under the name of the test that the last look asked for, so that the next look takes the result in."""
     from dataclasses import replace
 
     from sallow.trees.pending import open_tests, test_meant
@@ -73,7 +73,7 @@ def _as_test_asked_for(book: Book, tree: Tree, draft: Draft) -> Draft:
     found = test_meant(draft.event.subject, waiting)
     if found is not None:
         name = found.name or found.check.replace("_", " ")
-        return replace(draft, event=replace(draft.event, subject=found.check), remark=f"It answers the test: {name}.")
+        return replace(draft, event=replace(draft.event, subject=name), remark="The next look takes it in.")
     if not waiting:
         return draft
     ids = join_names(test.check for test in waiting)

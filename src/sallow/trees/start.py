@@ -27,7 +27,6 @@ _TREE_WORDS = MappingProxyType(
         "pot_m": "pot_diameter_m",
     }
 )
-_ONLY_IN_THE_BOOK = ("rootstock", "planted", "soil", "water", "emitters", "emitter_flow_lph")
 _RECORDS = frozenset(("watered", "emitter_cleaned", "measured", "test_result", "harvest", "text"))
 _STEPS = frozenset(
     ("fed", "watered", "pruned", "sprayed", "copper_spray", "weed_killer", "limed", "moved", "emitter_cleaned")
@@ -44,10 +43,9 @@ def start_of_look(book: Book, tree: Tree, today: date, kinds: Collection[str] | 
     """What the book knows when a look at the tree begins.
 
     The keys ANSWER_KEYS together are a valid answers file: ``tree`` holds only what is known, ``events`` those of
-    the ``kinds`` that a look may use (by default all but the book's own records). ``also_known`` is what an answers
-    file has no word for. After an earlier look there is ``last_look``: its date, likely causes and steps, what was
-    done, tested and measured since, and the tests still to be read, so that the person can be asked whether the
-    last step helped.
+    the ``kinds`` that a look may use (by default all but the book's own records). After an earlier look there is
+    ``last_look``: its date, likely causes and steps, what was done, tested and measured since, and the tests still
+    to be read, so that the person can be asked whether the last step helped.
     """
     events = [event for event in _with_planting(tree, events_for_look(book, tree)) if event.when <= today]
     looks = [look for look in looks_of(book, [tree.uid])[tree.uid] if look.day <= today]
@@ -55,7 +53,6 @@ def start_of_look(book: Book, tree: Tree, today: date, kinds: Collection[str] | 
         "name": tree.name,
         "tree": {**_known(tree, _TREE_WORDS), **_age(tree, today)},
         "events": [_answer_event(event) for event in events if _may_use(event, kinds)],
-        "also_known": _known(tree, {name: name for name in _ONLY_IN_THE_BOOK}),
     }
     if looks:
         start["last_look"] = _last_look(looks[-1], events)
