@@ -146,8 +146,8 @@ def _keep(
     diagnosis: Diagnosis,
     environment: Environment,
 ) -> None:
+    from sallow.look_kept import kept_look
     from sallow.photos import remember_named
-    from sallow.tree_looks import kept_look
     from sallow.trees.ledger import keep_look
     from sallow.trees.shelf import looks_of
     from sallow.trees.words import plain
@@ -189,7 +189,7 @@ def offer_to_keep(
     """Ask once under which name to keep the look; Enter, end of input or a book that fails declines."""
     from sallow.commands._trees_shared import book_path
     from sallow.commands.typed_line import typed_line
-    from sallow.tree_looks import tree_from_look
+    from sallow.look_kept import tree_from_look
     from sallow.trees.book import open_book
     from sallow.trees.ledger import add_tree
     from sallow.trees.shelf import all_trees
