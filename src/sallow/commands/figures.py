@@ -71,6 +71,7 @@ def say_wrapped(environment: Environment, text: str, lead: str = "", hang: str =
         width,
         subsequent_indent=" " * len(lead) if lead.strip() else hang,
         break_long_words=False,
+        break_on_hyphens=False,
     ):
         environment.say(line)
 
