@@ -31,7 +31,7 @@ FED = (
     ("words", "marked"),
     [
         (("water", "--crop", "lemon", "--canopy", "3m", "--climate", "desert", "--warmth", "hot"),
-         "6 to 8 mm (0.24 to 0.31 in) of reference evapotranspiration (a usual range, from memory)"),
+         "6 to 8 mm (0.24 to 0.31 in) (reference evapotranspiration; a usual range, from memory)"),
         (("water", "--crop", "peach", "--canopy", "3m", "--et0", "5mm", "--water-ec", "1dS/m"),
          "this tree bears: 1.7 dS/m (from memory)"),
         (("lab", "water", "--crop", "peach", "--values", "EC=1.9dS/m"), "of the crop is then left (from memory)"),
