@@ -39,6 +39,7 @@ def big_book(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "canopy_m": 2.0,
     }
     blank |= {"trunk_cm": None, "climate": "dry_summer", "hemisphere": "south", "latitude": None, "emitters": 2}
+    blank |= {"pot_m": None}
     trees = [
         {
             "uid": f"t{n}",
