@@ -82,6 +82,9 @@ def join_names(names: Iterable[str]) -> str:
 
 def say_wrapped(environment: Environment, text: str, indent: str = "") -> None:
     """Print the text in lines that fit, each with the indent."""
+    if text.isprintable() and text == text.strip() and 0 < len(text) <= environment.width - len(indent):
+        environment.say(indent + text)
+        return
     import textwrap
 
     for line in textwrap.wrap(text, environment.width, initial_indent=indent, subsequent_indent=indent) or [""]:
