@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from sallow.coverage import coverage
 from sallow.diagnosis.steps import spoken_of, telling
 from sallow.knowledge.model import Knowledge
 
@@ -50,3 +51,13 @@ def test_every_test_has_its_steps_needs_effort_days_and_pitfalls(knowledge: Know
         assert len(check.how) >= 2 and all(len(step) > 15 for step in check.how), check.id
         assert check.need and check.effort and check.misleads and check.source, check.id
         assert check.cost in ("free", "low", "medium", "high") and 0 <= check.days <= 60, check.id
+
+
+def test_no_two_causes_of_a_pattern_are_left_without_a_question_that_tells_them_apart(knowledge: Knowledge) -> None:
+    stuck = {
+        (crop, cell.sign, cell.pattern, pair)
+        for crop in knowledge.crops
+        for cell in coverage(knowledge, crop)
+        for pair in cell.mixed_up
+    }
+    assert not stuck
