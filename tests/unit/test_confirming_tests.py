@@ -5,6 +5,7 @@ from __future__ import annotations
 from sallow.coverage import coverage
 from sallow.diagnosis.steps import spoken_of, telling
 from sallow.knowledge.model import Knowledge
+from sallow.moved import in_words, moved
 
 # Causes for which no second test exists, each with the reason. None so far.
 ONE_TEST_ONLY: dict[str, str] = {}
@@ -61,3 +62,20 @@ def test_no_two_causes_of_a_pattern_are_left_without_a_question_that_tells_them_
         for pair in cell.mixed_up
     }
     assert not stuck
+
+
+def test_how_far_a_result_moves_belief_can_be_told(knowledge: Knowledge) -> None:
+    told = {answer: dict(causes) for answer, causes in moved(knowledge.checks["dig_root_depth"], knowledge)}
+    assert told["dry"]["drought"] > 1 and told["dry"]["overwatering"] == 0.0 == told["soggy"]["drought"]
+    assert in_words(told["dry"]["overwatering"]) == "ruled out"
+    assert [in_words(ratio) for ratio in (4.0, 0.25)] == ["4 times likelier", "4 times less likely"]
+
+
+def test_every_test_says_something_about_a_cause_that_names_it(knowledge: Knowledge) -> None:
+    spoken = {cause: spoken_of(knowledge, cause) for cause in knowledge.causes}
+    idle = [
+        check.id
+        for check in knowledge.checks.values()
+        if not any(telling(check, spoken[c.id], {c.id}) for c in knowledge.causes.values() if check.id in c.checks)
+    ]
+    assert not idle
