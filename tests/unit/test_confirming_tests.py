@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from tests.conftest import TODAY
+
+from sallow.answers import look_from
 from sallow.coverage import coverage
+from sallow.diagnosis import diagnose
 from sallow.diagnosis.steps import spoken_of, telling
 from sallow.knowledge.model import Knowledge
 from sallow.moved import in_words, moved
@@ -79,3 +83,12 @@ def test_every_test_says_something_about_a_cause_that_names_it(knowledge: Knowle
         if not any(telling(check, spoken[c.id], {c.id}) for c in knowledge.causes.values() if check.id in c.checks)
     ]
     assert not idle
+
+
+def test_a_result_settles_when_it_is_told_of_the_odd_thing_too(knowledge: Knowledge) -> None:
+    raw = dict(knowledge.causes["rootstock_suckers"].typical)
+    first, *rest = raw["symptoms"]
+    for origin, settled in (("below", True), ("above", False)):
+        told = {**raw, "symptoms": [{**first, "shoot_origin": origin}, *rest]}
+        report = diagnose(knowledge, look_from(told, "odd shoot", knowledge, TODAY))
+        assert any(cause.id == "rootstock_suckers" and cause.confirmed for cause in report.causes) is settled
