@@ -7,7 +7,7 @@ from tests.conftest import TODAY
 from sallow.answers import look_from
 from sallow.coverage import coverage
 from sallow.diagnosis import diagnose
-from sallow.diagnosis.steps import spoken_of, telling
+from sallow.diagnosis.steps import IN_FAVOUR, breadth_of, spoken_of, telling
 from sallow.knowledge.model import Knowledge
 from sallow.moved import in_words, moved
 
@@ -29,9 +29,7 @@ def test_some_result_of_every_cause_speaks_for_it_or_settles_it(knowledge: Knowl
     for cause in knowledge.causes.values():
         spoken = spoken_of(knowledge, cause.id)
         assert any(
-            spoken.get((check.gives, result.answer))
-            or spoken.get((f"{check.gives}.{result.answer}", "yes"))
-            or cause.id in result.settles
+            breadth_of(check, result, spoken) == IN_FAVOUR or cause.id in result.settles
             for check in (knowledge.checks[name] for name in cause.checks)
             for result in check.results
         ), cause.id
