@@ -66,9 +66,21 @@ def value_words(sign: Sign, value: Value) -> str:
     if isinstance(value, list | tuple):
         return "; ".join(a.say for option, a in sign.answers.items() if option in value) or SPECIAL_WORDS[NONE_NOTICED]
     if isinstance(value, int | float):
-        return f"{value:g} {sign.unit}".strip()
+        return number_words(value, sign.unit)
     answer = sign.answers.get(str(value))
     return answer.say if answer else str(value)
+
+
+def number_words(value: float, unit: str) -> str:
+    """A number with its unit as people say it: 'pH 7.8', '4 years', 'about 4 months'."""
+    if unit == "pH":
+        return f"pH {value:g}"
+    if unit == "years":
+        if value < 1:
+            months = max(1, round(value * 12))
+            return "about 1 month" if months == 1 else f"about {months} months"
+        unit = "year" if value == 1 else unit
+    return f"{value:g} {unit}".strip()
 
 
 def event_words(event: Event, knowledge: Knowledge) -> str:

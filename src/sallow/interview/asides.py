@@ -8,7 +8,7 @@ from sallow.diagnosis.told import answered_pairs
 from sallow.interview.session import Key, Session, State
 from sallow.look_facts import facts_of
 from sallow.looks import Value
-from sallow.phrases import PART_WORDS, answer_words, event_words, lower_first, question_words, value_words
+from sallow.phrases import PART_WORDS, answer_words, day_words, event_words, lower_first, question_words, value_words
 from sallow.reasoning.ask import Asker, Prospect
 from sallow.reasoning.compile import SOMETHING_ELSE
 from sallow.reasoning.words import word_for
@@ -122,6 +122,8 @@ def given_words(session: Session, state: State, key: Key) -> str:
         return f"{question_words(knowledge, 'event.' + key.id)} {event_words(event, knowledge)}"
     if key.kind == "part" and key.symptom is not None:
         return f"Odd thing {key.symptom + 1}: {PART_WORDS[str(look.symptoms[key.symptom]['part'])]}"
+    if key.kind == "date":
+        return f"The day of the look: {day_words(look.date)}"
     if key.kind == "intention":
         return f"What you were about to do: {knowledge.intentions[look.about_to].say}"
     if key.kind == "crop":

@@ -10,9 +10,13 @@ COMMANDS = {
     "c": "change an earlier answer",
     "f": "finish with what you have",
 }
+HELP = ("?", "help")
+LEAVE = ("q", "quit", "exit")
+SPELLED_OUT = {"why": "w", "back": "b", "change": "c", "finish": "f"}
 ANSWER_BY = "Answer with the number of a line, or with a letter."
 ALWAYS_GOOD = "'Not sure' is always a good answer."
 LAST_QUESTION = "That was the last question. Enter shows the report; b goes back; c changes an earlier answer."
+AND_BESIDES = "? shows the question again with these letters; q (or Ctrl-C) stops and keeps everything."
 FIRST_QUESTION = "This is the first question; there is nothing to go back to."
 MANY_UNSURE = "Several times not sure: f finishes with what you have."
 

@@ -6,10 +6,12 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
-from sallow.answers import find_crop, parse_number
+from sallow.answers import find_crop
+from sallow.brought import moved_to
 from sallow.diagnosis import scales_for
 from sallow.diagnosis.told import answered_pairs
 from sallow.errors import BadInput
+from sallow.interview.typed import day_typed, number_typed
 from sallow.knowledge.conditions import Condition, event_value, nearest
 from sallow.knowledge.model import Answer, Knowledge, Sign
 from sallow.look_facts import climate_from, facts_of
@@ -71,6 +73,10 @@ EXTRA_WORDS = {
     NONE_NOTICED: "none that I noticed",
     NONE_LOOKED: "I looked closely: none",
 }
+# Beside a plain 'no', at a question with two answers.
+NOT_CLOSELY = "not that I noticed, but I did not look closely"
+# From this effort on a sign has to be looked at; below it a person knows or remembers.
+LEAST_LOOKING = 1
 
 
 def start(day: date, look: Look | None = None) -> State:
@@ -80,12 +86,13 @@ def start(day: date, look: Look | None = None) -> State:
 
 class Session:
     """Prompts and answers over one knowledge base. ``first`` are signs to ask before the rest; ``fill`` adds to a
-    look what need not be asked once its date is known."""
+    look what need not be asked once its date is known. ``today`` is the day of the talk, where it is one."""
 
     def __init__(
         self, knowledge: Knowledge, first: Sequence[str] = (), fill: Callable[[Look], Look] = lambda look: look
     ) -> None:
         self.knowledge, self.first, self.fill = knowledge, tuple(first), fill
+        self.today: date | None = None
         self._last: tuple[Look, Weighed] | None = None
 
     def pictured(self) -> tuple[str, ...]:
@@ -209,7 +216,10 @@ class Session:
 
     def _crop_prompt(self, key: Key, _: State) -> Prompt:
         names = ", ".join(crop.name for crop in self.knowledge.crops.values())
-        return Prompt(key, "text", "What kind of tree is it?", f"Type a name: {names}.", heading="The tree")
+        unsure = ((NOT_SURE, "not sure, or another fruit tree"),)
+        return Prompt(
+            key, "text", "What kind of tree is it?", f"Type a name: {names}.", extras=unsure, heading="The tree"
+        )
 
     def _date_prompt(self, key: Key, state: State) -> Prompt:
         today = day_words(state.look.date)
@@ -217,7 +227,8 @@ class Session:
             key,
             "date",
             f"Which day did you look at it? (Enter for {today})",
-            "Type year-month-day, for instance 2026-05-20.",
+            "Type for instance: today, yesterday, 4 May, or 2026-05-04.",
+            extras=((NOT_SURE, f"not sure ({today} is taken)"),),
             heading="The tree",
             default=state.look.date.isoformat(),
         )
@@ -261,6 +272,7 @@ class Session:
             "What were you about to do or buy?",
             "The report answers this first.",
             options,
+            ((NOT_SURE, EXTRA_WORDS[NOT_SURE]),),
             heading="Your plan",
         )
 
@@ -307,14 +319,17 @@ class Session:
 
     def extras(self, sign: Sign) -> tuple[tuple[str, str], ...]:
         """The answers besides the list that make sense for a sign."""
-        wanted = [NOT_SURE, GO_LOOK]
+        to_be_seen = sign.effort >= LEAST_LOOKING
+        wanted = [NOT_SURE, GO_LOOK] if to_be_seen else [NOT_SURE]
+        words = EXTRA_WORDS
         if sign.kind == "several" and sign.unticked == "overlooked":
             wanted += [NONE_NOTICED, NONE_LOOKED]
-        elif sign.kind == "yes_no":
+        elif sign.kind == "yes_no" and to_be_seen:
             wanted.append(NONE_NOTICED)
+            words = EXTRA_WORDS | {NONE_NOTICED: NOT_CLOSELY}
         if not sign.of_symptom and sign.effort >= 2:
             wanted.append(NOT_APPLICABLE)
-        return tuple((extra, EXTRA_WORDS[extra]) for extra in wanted)
+        return tuple((extra, words[extra]) for extra in wanted)
 
     def _event_prompt(self, key: Key, _: State) -> Prompt:
         kind = self.knowledge.events[key.id]
@@ -335,7 +350,16 @@ class Session:
     def answer(self, state: State, key: Key, value: Value) -> State:
         """The state after an answer; BadInput, with what was expected, when it cannot be used."""
         changed: State = getattr(self, f"_{key.kind}_answer")(state, key, value)
-        return replace(changed, history=(*state.history, replace(state, history=())), log=(*state.log, (key, value)))
+        told = self.written(changed.look, key, value)
+        return replace(changed, history=(*state.history, replace(state, history=())), log=(*state.log, (key, told)))
+
+    def written(self, look: Look, key: Key, value: Value) -> Value:
+        """An answer as it is kept: a day or a number as it was understood, not as it was typed."""
+        if key.kind == "date":
+            return look.date.isoformat()
+        typed = key.kind == "sign" and self.knowledge.signs[key.id].kind in ("number", "date")
+        understood = look.answer(key.symptom, key.id) if typed else None
+        return value if understood is None else understood
 
     def back(self, state: State) -> State:
         """The state before the last answer (the same state when there is none)."""
@@ -376,18 +400,16 @@ class Session:
         return [f"'{typed[:40]}' is treated here as: {crop.name}. What is special to {typed[:40]} is not known here."]
 
     def _date_answer(self, state: State, _: Key, value: Value) -> State:
-        text = str(value).strip()
-        try:
-            day = date.fromisoformat(text) if text else state.look.date
-        except ValueError:
-            raise BadInput(f"'{text[:40]}' is not a date; type year-month-day, for instance 2026-05-20.") from None
-        return replace(state, look=self.fill(replace(state.look, date=day)), date_asked=True)
+        text = "" if value == NOT_SURE else str(value).strip()
+        place = str(state.look.tree.get("hemisphere", ""))
+        day = day_typed(text, self.today, place) if text else state.look.date
+        return replace(state, look=self.fill(moved_to(state.look, day)), date_asked=True)
 
     def _word_answer(self, state: State, key: Key, value: Value) -> State:
         return replace(state, look=state.look.with_tree(key.id, value))
 
     def _intention_answer(self, state: State, _: Key, value: Value) -> State:
-        return replace(state, look=replace(state.look, about_to=str(value)))
+        return replace(state, look=replace(state.look, about_to="nothing" if value == NOT_SURE else str(value)))
 
     def _part_answer(self, state: State, key: Key, value: Value) -> State:
         if key.symptom is not None and key.symptom < len(state.look.symptoms):
@@ -405,16 +427,15 @@ class Session:
     def _sign_answer(self, state: State, key: Key, value: Value) -> State:
         sign = self.knowledge.signs[key.id]
         if sign.kind == "number" and isinstance(value, str) and value not in EXTRA_WORDS:
-            number = parse_number(value, sign)
+            number = number_typed(value, sign, state.look.date.year)
             if number is None:
                 limits = f"from {sign.least or 0:g} to {sign.most or 0:g}"
-                raise BadInput(f"'{value[:40]}' is not a likely value; type a number {limits}.")
+                example = ", or for instance: 4 months" if sign.unit == "years" else ""
+                raise BadInput(f"'{value[:40]}' is not a likely value; type a number {limits}{example}.")
             value = number
         if sign.kind == "date" and isinstance(value, str) and value not in EXTRA_WORDS:
-            try:
-                value = date.fromisoformat(value.strip()).isoformat()
-            except ValueError:
-                raise BadInput(f"'{value[:40]}' is not a date; type year-month-day.") from None
+            place = str(state.look.tree.get("hemisphere", ""))
+            value = day_typed(value.strip(), self.today, place, whole_spans=True).isoformat()
         return replace(state, look=self.pruned(state.look.with_answer(key.symptom, key.id, value), key.symptom))
 
     def pruned(self, look: Look, symptom: int | None) -> Look:
@@ -444,6 +465,7 @@ class Session:
         look = state.look
         keys = [Key("crop")] if look.tree.get("crop") else []
         keys += [Key("word", key) for key in TREE_WORDS if key in look.tree]
+        keys += [Key("date")] if state.date_asked else []
         keys += [Key("intention")] if look.about_to else []
         order = list(self.knowledge.signs)
         for number, symptom in enumerate(look.symptoms):
