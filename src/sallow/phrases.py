@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
+from math import ceil
 
 from sallow.knowledge.model import Knowledge, Sign
 from sallow.looks import GO_LOOK, NONE_LOOKED, NONE_NOTICED, NOT_APPLICABLE, NOT_SURE, Event, Look, Value
@@ -24,6 +25,7 @@ PART_WORDS = {
     "root": "roots",
     "whole": "the whole tree",
 }
+LEAST_DAYS_IN_WEEKS, LEAST_DAYS_IN_MONTHS = 15, 70
 MONTHS = (
     "January",
     "February",
@@ -46,8 +48,8 @@ def day_words(day: date) -> str:
 
 
 def capital(text: str) -> str:
-    """The text with its first letter large."""
-    return text[:1].upper() + text[1:]
+    """The text with its first letter large, where that letter may be ('pH' stays)."""
+    return text if text.startswith("pH") else text[:1].upper() + text[1:]
 
 
 def lower_first(name: str) -> str:
@@ -92,17 +94,27 @@ def event_words(event: Event, knowledge: Knowledge) -> str:
         return day_words(event.when)
     if event.within in labels:
         return window_words(knowledge, event.what, labels.index(event.within))
-    return f"within {event.within}" if event.within else "not known"
+    return f"within the last {without_one(event.within)}" if event.within else "not known"
 
 
 def window_words(knowledge: Knowledge, kind: str, index: int) -> str:
     """A window of an event kind in words: 'within 3 weeks', '3 weeks to 2 months ago', 'longer ago, or never'."""
     labels = knowledge.events[kind].labels
     if index == 0:
-        return f"within the last {labels[0]}"
+        return f"within the last {without_one(labels[0])}"
     if index >= len(labels):
         return f"more than {labels[-1]} ago, or never"
     return f"{labels[index - 1]} to {labels[index]} ago"
+
+
+def without_one(span: str) -> str:
+    """A span of time after 'the last': '1 week' becomes 'week', '31 days' becomes '5 weeks' (rounded up)."""
+    count, _, unit = span.partition(" ")
+    days = int(count) if unit == "days" and count.isdecimal() else 0
+    if days >= LEAST_DAYS_IN_WEEKS:
+        size, unit = (30.5, "months") if days > LEAST_DAYS_IN_MONTHS else (7, "weeks")
+        return f"{ceil(days / size)} {unit}"
+    return span.removeprefix("1 ")
 
 
 def answered(look: Look, knowledge: Knowledge, symptom: int | None, variable: str) -> str:

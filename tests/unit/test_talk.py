@@ -10,7 +10,8 @@ import pytest
 from sallow.environment import Environment
 from sallow.errors import BadInput, Interrupted
 from sallow.interview.keep import FILE, Keeper, kept_files, take_up, unfinished
-from sallow.interview.plain import LEFT, STOPPED, PlainInterview
+from sallow.interview.letters import LEFT, STOPPED
+from sallow.interview.plain import PlainInterview
 from sallow.interview.session import Key, Session, State, start
 from sallow.interview.typed import day_typed, number_typed
 from sallow.knowledge.model import Knowledge

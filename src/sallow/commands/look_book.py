@@ -155,13 +155,24 @@ def _keep(
     photos = _places(arguments.photos)
     earlier = [old for old in looks_of(book, [trees[0].uid])[trees[0].uid] if old.day <= look.date]
     kept = kept_look(knowledge, look, diagnosis, photos, earlier[-1] if earlier else None)
+    names = ", ".join(tree.name for tree in trees)
+    if arguments.follow_up and any(old.day == kept.day and old.answers == kept.answers for old in earlier):
+        tell(environment, plain(f"This look at {names} is kept already."))
+        return
     keep_look(book, trees=[tree.uid for tree in trees], look=kept, today=environment.today)
     remember_named(photos, environment.data_folder)
     for photo in photos:
         if not Path(photo).exists():
             environment.complain(f"{photo}: there is no such file now; the path is noted all the same.")
-    names = ", ".join(tree.name for tree in trees)
-    environment.complain(plain(f'Kept in the tree book: {names}. The story: sallow trees show "{trees[0].name}"'))
+    tell(environment, plain(f'Kept in the tree book: {names}. The story: sallow trees show "{trees[0].name}"'))
+
+
+def tell(environment: Environment, text: str) -> None:
+    """Write a remark to the error stream, wrapped to the width."""
+    from sallow.render.wrap import wrapped
+
+    for line in wrapped(text, environment.width):
+        environment.complain(line)
 
 
 def trees_of_unfinished(look: Look, arguments: argparse.Namespace, environment: Environment) -> tuple[str, ...]:

@@ -9,8 +9,8 @@ from sallow.environment import Environment
 from sallow.errors import BadInput, Interrupted
 from sallow.interview.asides import change_my_mind_lines, given_words, so_far_lines, why_lines
 from sallow.interview.echo import understood
-from sallow.interview.letters import COMMANDS, HELP, LEAVE
-from sallow.interview.plain import LEFT, STOPPED, STOPPED_EARLY
+from sallow.interview.letters import COMMANDS, HELP, LEAVE, LEFT, LOOK, STOPPED_EARLY, Manner
+from sallow.interview.plain import Left
 from sallow.interview.session import Key, Prompt, Session, State
 from sallow.looks import NOT_SURE
 from sallow.render.wrap import wrapped
@@ -31,10 +31,12 @@ class KeyInterview:
         keep: Callable[[State], None],
         picture: Picture | None = None,
         at_risk: Callable[[State], str] = lambda _: "",
+        manner: Manner = LOOK,
     ) -> None:
         self.session = session
         self.session.today = environment.today
         self.at_risk = at_risk
+        self.manner = manner
         self.environment = environment
         self.keep = keep
         self.picture = picture
@@ -44,7 +46,8 @@ class KeyInterview:
     def run(self, state: State) -> State:
         """Ask until the look is complete; Interrupted on Ctrl-C or end of input, with the state kept."""
         self.say("Choose with the arrow keys and Enter. 'Not sure' is always a good answer.")
-        self.say("Ctrl-C stops and keeps everything.")
+        if self.manner is LOOK:
+            self.say("Ctrl-C stops and keeps everything.")
         while True:
             while (prompt := self.session.next_prompt(state)) is not None:
                 state = self.put(prompt, state)
@@ -215,7 +218,7 @@ class KeyInterview:
         try:
             return question.unsafe_ask()
         except (KeyboardInterrupt, EOFError):
-            raise Interrupted(STOPPED) from None
+            raise Interrupted(self.manner.stopped) from None
 
     # -- commands ---------------------------------------------------------------------------------------------------
 
@@ -244,10 +247,10 @@ class KeyInterview:
 
         risk = self.at_risk(state)
         if not risk:
-            raise Interrupted(STOPPED if state.look.tree.get("crop") else STOPPED_EARLY)
+            raise Left(self.manner.stopped if state.look.tree.get("crop") else STOPPED_EARLY)
         choices: list[Any] = [questionary.Choice("go on", value=False), questionary.Choice("leave", value=True)]
         if self.through(questionary.select(risk, choices=choices, use_jk_keys=False, instruction=" ")):
-            raise Interrupted(LEFT)
+            raise Left(LEFT)
 
     def correct(self, state: State) -> State | None:
         """Let the person pick an earlier answer and give it anew."""

@@ -11,15 +11,18 @@ from sallow.interview.asides import change_my_mind_lines, given_words, so_far_li
 from sallow.interview.echo import understood
 from sallow.interview.letters import (
     ALWAYS_GOOD,
-    AND_BESIDES,
     ANSWER_BY,
     COMMANDS,
     FIRST_QUESTION,
     HELP,
     LAST_QUESTION,
     LEAVE,
+    LEFT,
+    LOOK,
     MANY_UNSURE,
     SPELLED_OUT,
+    STOPPED_EARLY,
+    Manner,
     offers,
 )
 from sallow.interview.session import NOTHING, Key, Prompt, Session, State
@@ -29,10 +32,11 @@ from sallow.render.wrap import wrapped
 # One letter for each answer besides the list, and for each thing one can do instead of answering.
 ANSWER_LETTERS = {"n": NOT_SURE, "l": GO_LOOK, "a": NOT_APPLICABLE, "o": NONE_NOTICED, "z": NONE_LOOKED}
 UNSURE = ("not sure", "unsure", "don't know", "dont know")
-STOPPED = "Stopped. What you answered is kept; 'sallow look --resume' takes it up again."
-STOPPED_EARLY = "Stopped; nothing was answered yet."
-LEFT = "Stopped; nothing was kept."
 LEAVE_ALL_THE_SAME = "Leave all the same? Type y to leave, or n to go on."
+
+
+class Left(Interrupted):
+    """The person left on purpose, by a letter; the end of the input or Ctrl-C is another matter."""
 
 
 class PlainInterview:
@@ -45,12 +49,14 @@ class PlainInterview:
         environment: Environment,
         keep: Callable[[State], None],
         at_risk: Callable[[State], str] = lambda _: "",
+        manner: Manner = LOOK,
     ) -> None:
         self.session = session
         self.session.today = environment.today
         self.environment = environment
         self.keep = keep
         self.at_risk = at_risk
+        self.manner = manner
         self.heading = ""
         self.unsure = 0
 
@@ -97,12 +103,12 @@ class PlainInterview:
         """The few words that explain the letters."""
         self.say(ANSWER_BY)
         self.say(offers())
-        self.say(f"{ALWAYS_GOOD} {AND_BESIDES}")
+        self.say(f"{ALWAYS_GOOD} {self.manner.besides}")
 
     def remind(self) -> None:
         """The letters once more."""
         self.say(offers())
-        self.say(AND_BESIDES)
+        self.say(self.manner.besides)
 
     def put(self, prompt: Prompt, state: State, changing: bool = False) -> State:
         """Put one prompt until it is answered; returns the new state. When ``changing`` an earlier answer, b leaves
@@ -178,8 +184,8 @@ class PlainInterview:
             self.say(f"  {risk} {LEAVE_ALL_THE_SAME}")
             if self.read().strip().lower() not in ("y", "yes", *LEAVE):
                 return
-            raise Interrupted(LEFT)
-        raise Interrupted(STOPPED if state.look.tree.get("crop") else STOPPED_EARLY)
+            raise Left(LEFT)
+        raise Left(self.manner.stopped if state.look.tree.get("crop") else STOPPED_EARLY)
 
     def correct(self, state: State) -> State:
         """Let the person pick an earlier answer and give it anew; a bad reply leaves the list up."""
@@ -302,11 +308,11 @@ class PlainInterview:
         try:
             line = self.environment.stdin.readline()
         except KeyboardInterrupt:
-            raise Interrupted(STOPPED) from None
+            raise Interrupted(self.manner.stopped) from None
         if not line:
             self.environment.say("")
             if at_end is None:
-                raise Interrupted(STOPPED)
+                raise Interrupted(self.manner.stopped)
             return at_end
         return "".join(character for character in line if character.isprintable())
 
