@@ -70,7 +70,7 @@ def test_a_day_is_read_in_its_usual_forms(typed: str, day: date) -> None:
 
 @pytest.mark.parametrize(
     ("typed", "says"),
-    [("4/5/2026", "4 may 2026 or 5 april 2026"), ("2026-06-01", "still to come"), ("May 2026", "which day was it"),
+    [("4/5/2026", "4 May 2026 or 5 April 2026"), ("2026-06-01", "still to come"), ("May 2026", "which day was it"),
      ("soon", "not a date I understand"), ("2026-02-30", "not a date I understand")],
 )  # fmt: skip
 def test_a_doubtful_day_is_asked_back(typed: str, says: str) -> None:

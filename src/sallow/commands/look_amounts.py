@@ -66,7 +66,7 @@ def _asked(knowledge: Knowledge, look: Look, fact: str, question: str, environme
         try:
             value = _read(knowledge, fact, text)
         except BadInput as error:
-            environment.say(f"  {error}")
+            _say(environment, str(error), "  ", "  ")
             continue
         return look.with_answer(None, fact, value) if fact in knowledge.signs else look.with_tree(fact, value)
 

@@ -199,6 +199,7 @@ def offer_to_keep(
 ) -> None:
     """Ask once under which name to keep the look; Enter, end of input or a book that fails declines."""
     from sallow.commands._trees_shared import book_path
+    from sallow.commands.figures import say_wrapped as say
     from sallow.commands.typed_line import typed_line
     from sallow.look_kept import tree_from_look
     from sallow.trees.book import open_book
@@ -208,10 +209,12 @@ def offer_to_keep(
     environment.say("")
     while True:
         name = typed_line(environment, OFFER)
-        if not name or name.lower() in ("n", "no"):
+        if name.lower() in ("", "n", "no", "q", "quit", "exit"):
             return
         if len(name) == 1 or name.isdecimal():
-            environment.say(f"'{name}' is too short for a tree's name. Type a word, such as Barrel lemon, or n for no.")
+            say(
+                environment, f"'{name}' is too short for a tree's name. Type a word, such as Barrel lemon, or n for no."
+            )
             continue
         try:
             with open_book(book_path(arguments, environment), create=True) as book:
@@ -220,12 +223,12 @@ def offer_to_keep(
                 if tree is None:
                     tree = add_tree(book, tree_from_look(name, knowledge, look), environment.today)
                 elif look.tree.get("crop") not in (None, "other", tree.crop):
-                    environment.say(f"{tree.name} is another kind of tree in the book; choose another name.")
+                    say(environment, f"{tree.name} is another kind of tree in the book; choose another name.")
                     continue
                 _keep(book, [tree], arguments, knowledge, look, diagnosis, environment)
             return
         except BadInput as error:
-            environment.say(str(error))
+            say(environment, str(error))
         except BookError as error:
             environment.complain(str(error))
             return

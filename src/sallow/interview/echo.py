@@ -14,7 +14,7 @@ def understood(session: Session, prompt: Prompt, typed: str, value: Value, state
     """Sentences on how ``typed`` was taken; none where it was plain."""
     if value == NOT_SURE:
         no = next((number for number, (answer, _) in enumerate(prompt.options, 1) if answer == "no"), None)
-        doubtful = no is not None and typed.strip().lower() == "n"
+        doubtful = no is not None and typed.strip().lower() == "n" and len(prompt.options) == 2
         return [f"Taken as not sure; for no, go back with b and type {no}."] if doubtful else []
     if prompt.kind == "date":
         given = state.look.date.isoformat() if prompt.key.kind == "date" else _given(prompt, state)

@@ -7,6 +7,7 @@ from datetime import date
 
 from sallow.errors import BadInput
 from sallow.knowledge.model import Sign
+from sallow.phrases import MONTHS
 
 _ABOUT = re.compile(r"^(?:(?:about|around|roughly|approximately|approx\.?|circa|ca\.?|c\.|some|maybe|perhaps|~)\s*)+")
 _WORDS = {
@@ -17,6 +18,11 @@ _A_YEAR = {"year": 1.0, "yr": 1.0, "y": 1.0, "month": 12.0, "week": 52.0, "day":
 _SPAN = re.compile(r"(?P<count>.*?)\s*(?P<unit>year|yr|y|month|week|day)s?(?:\s+(?:old|ago))?")
 _RANGE = re.compile(r"(\d+(?:\.\d+)?)\s*(?:-|to|or)\s*(\d+(?:\.\d+)?)")
 _A_YEAR_OF_OURS = re.compile(r"(?:in\s+)?((?:19|20)\d\d)")
+
+
+def _with_months(text: str) -> str:
+    """The text with the names of months as they are written."""
+    return re.sub(rf"\b({'|'.join(month.lower() for month in MONTHS)})\b", lambda found: found[0].capitalize(), text)
 
 
 def number_typed(text: str, sign: Sign, this_year: int) -> float | None:
@@ -70,7 +76,7 @@ def day_typed(text: str, today: date | None, hemisphere: str = "", whole_spans: 
             when = read_date(text[:40], today, hemisphere, future=True)
         except BadInput as error:
             if "two ways" in str(error) or "two halves" in str(error):
-                raise BadInput(str(error).split(", or tell the book")[0].rstrip(".") + ".") from None
+                raise BadInput(_with_months(str(error).split(", or tell the book")[0].rstrip(".") + ".")) from None
             raise BadInput(
                 f"'{text[:40]}' is not a date I understand. Type for instance: today, yesterday, 4 May, "
                 "4 May 2026 or 2026-05-04."
