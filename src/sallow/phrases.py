@@ -55,7 +55,7 @@ def capital(text: str) -> str:
 def lower_first(name: str) -> str:
     """A name inside a sentence: its first letter small, unless it is an abbreviation or a proper name."""
     proper = ("Asian", "Texas", "Phytophthora", "Verticillium", "Armillaria", "Alternaria", "Sphaeropsis", "Nectria")
-    abbreviation = name[:2].isupper() and name[:2].isalpha()
+    abbreviation = name[1:2] == "-" or (name[:2].isupper() and name[1:2] != " ")
     return name if abbreviation or name.split()[0] in proper else name[:1].lower() + name[1:]
 
 

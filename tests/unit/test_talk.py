@@ -7,6 +7,7 @@ from datetime import date
 
 import pytest
 
+from sallow.commands.typed import times_a_week
 from sallow.environment import Environment
 from sallow.errors import BadInput, Interrupted
 from sallow.interview.keep import FILE, Keeper, kept_files, take_up, unfinished
@@ -15,7 +16,7 @@ from sallow.interview.plain import PlainInterview
 from sallow.interview.session import Key, Session, State, start
 from sallow.interview.typed import day_typed, number_typed
 from sallow.knowledge.model import Knowledge
-from sallow.looks import NONE_NOTICED
+from sallow.looks import NONE_NOTICED, Event
 
 TODAY = date(2026, 5, 20)
 # A pear in the ground, cool rainy place, north, today, nothing planned, fair.
@@ -76,6 +77,42 @@ def test_a_day_is_read_in_its_usual_forms(typed: str, day: date) -> None:
 def test_a_doubtful_day_is_asked_back(typed: str, says: str) -> None:
     with pytest.raises(BadInput, match=says):
         day_typed(typed, TODAY)
+
+
+@pytest.mark.parametrize(
+    ("typed", "times"),
+    [("3", 3), ("daily", 7), ("every day", 7), ("every other day", 3.5), ("every 3 days", 2.33), ("twice a week", 2),
+     ("4 times a week", 4), ("about 2", 2), ("two times a day", 14)],
+)  # fmt: skip
+def test_how_often_in_a_week_is_read_as_people_say_it(typed: str, times: float) -> None:
+    assert times_a_week(typed) == times
+    with pytest.raises(BadInput, match="every day, every 3 days"):
+        times_a_week("now and then")
+
+
+def test_times_and_names_read_as_a_gardener_says_them(knowledge: Knowledge) -> None:
+    from sallow.phrases import event_words, lower_first, number_words, window_words
+
+    for kind in knowledge.events.values():
+        for index in range(len(kind.windows) + 1):
+            assert "last 1 " not in window_words(knowledge, kind.id, index)
+    assert window_words(knowledge, "heat", 0) == "within the last week"
+    assert event_words(Event("fed", within="31 days"), knowledge) == "within the last 5 weeks"
+    assert event_words(Event("fed", within="402 days"), knowledge) == "within the last 14 months"
+    said = [number_words(number, unit) for number, unit in ((0.3, "years"), (1, "years"), (4, "years"), (7.8, "pH"))]
+    assert said == ["about 4 months", "1 year", "4 years", "pH 7.8"]
+    assert lower_first("A pot that dries out") == "a pot that dries out" and lower_first("X-disease") == "X-disease"
+
+
+def test_a_trade_name_of_a_disease_has_a_plain_word_beside_it(knowledge: Knowledge) -> None:
+    trade = ("Exocortis", "Melanose", "Psorosis", "Armillaria", "Xylella", "Tristeza", "Verticillium", "psyll")
+    for cause in knowledge.causes.values():
+        for word in trade:
+            assert word not in cause.name or "(" in cause.name, cause.name
+    asked = " ".join(f"{sign.ask} {sign.how_to_tell}" for sign in knowledge.signs.values())
+    for awkward in ("hand and a half", "comes under where"):
+        assert awkward not in asked
+    assert "emitter" not in knowledge.signs["emitters"].ask.replace("outlet (emitter)", "")
 
 
 def test_what_was_understood_is_told_back(knowledge: Knowledge, surroundings: Callable[..., Environment]) -> None:

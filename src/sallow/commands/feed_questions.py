@@ -82,7 +82,7 @@ _START = (
     ),
     Question(
         "soil",
-        "Dig or probe a hand and a half deep under the edge of the canopy (in a pot, to the bottom third). "
+        "Dig or probe 30 cm (12 in) deep under the edge of the canopy (in a pot, to the bottom third). "
         "How is the soil?",
         "the soil",
         "Feed on dry roots burns, and on wet roots it is lost and does harm.",
