@@ -115,6 +115,19 @@ def test_a_trade_name_of_a_disease_has_a_plain_word_beside_it(knowledge: Knowled
     assert "emitter" not in knowledge.signs["emitters"].ask.replace("outlet (emitter)", "")
 
 
+def test_days_and_spans_are_read_alike_in_feed_and_lab(surroundings: Callable[..., Environment]) -> None:
+    from sallow.cli import main
+
+    for words, typed, goes_on in (
+        (["feed"], ["lemon", "ground", "about 6 months"], "How is the soil?"),
+        (["lab"], ["leaf", "lemon", "N 2.1 %", "", "florida", "north", "4 May"], "That was the last question."),
+    ):
+        environment = surroundings(lines(*typed))
+        main(words, environment)
+        printed = environment.stdout.getvalue()  # type: ignore[attr-defined]
+        assert goes_on in printed and "is not a" not in printed
+
+
 def test_what_was_understood_is_told_back(knowledge: Knowledge, surroundings: Callable[..., Environment]) -> None:
     state, printed, _ = talk(knowledge, surroundings(lines("pear", "4 months", *OPENING[2:6], "yesterday")))
     assert "(Taken as about 4 months.)" in printed and "(Taken as 19 May 2026.)" in printed

@@ -31,7 +31,7 @@ def number_typed(text: str, sign: Sign, this_year: int) -> float | None:
     'About 4', '4 to 5' (the middle) and the unit before or after the number are read; for a span in years also months,
     weeks, days and the year of planting.
     """
-    phrase = _ABOUT.sub("", " ".join(text.lower().replace(",", ".").split())).strip()
+    phrase = _phrase(text)
     unit = sign.unit.lower()
     if unit == "years":
         number = _years(phrase, this_year)
@@ -42,8 +42,17 @@ def number_typed(text: str, sign: Sign, this_year: int) -> float | None:
     return number if number is not None and low <= number <= high else None
 
 
-def _years(phrase: str, this_year: int) -> float | None:
-    if match := _A_YEAR_OF_OURS.fullmatch(phrase):
+def years_typed(text: str) -> float | None:
+    """A span in years, as ``number_typed`` reads it, whatever its size; None when it is none."""
+    return _years(_phrase(text), None)
+
+
+def _phrase(text: str) -> str:
+    return _ABOUT.sub("", " ".join(text.lower().replace(",", ".").split())).strip()
+
+
+def _years(phrase: str, this_year: int | None) -> float | None:
+    if this_year is not None and (match := _A_YEAR_OF_OURS.fullmatch(phrase)):
         return float(max(0, this_year - int(match[1])))
     if match := _SPAN.fullmatch(phrase):
         count = _plain(match["count"])
@@ -59,10 +68,13 @@ def _plain(phrase: str) -> float | None:
     return float(phrase) if re.fullmatch(r"-?\d+(?:\.\d+)?|\.\d+", phrase) else None
 
 
-def day_typed(text: str, today: date | None, hemisphere: str = "", whole_spans: bool = False) -> date:
+def day_typed(
+    text: str, today: date | None, hemisphere: str = "", whole_spans: bool = False, to_come: bool = False
+) -> date:
     """The day that was typed, 'today' or '4 May' as well as 2026-05-04. BadInput says what was expected.
 
-    A day after ``today`` is refused where that is known; a month or season only counts with ``whole_spans``.
+    A day after ``today`` is refused where that is known, except ``to_come``; a month or season only counts with
+    ``whole_spans``.
     """
     from sallow.trees.dates import read_date, say_date
 
@@ -82,7 +94,7 @@ def day_typed(text: str, today: date | None, hemisphere: str = "", whole_spans: 
                 "4 May 2026 or 2026-05-04."
             ) from None
         found, precision = when.day, when.precision
-    if today is not None and found > today:
+    if today is not None and found > today and not to_come:
         raise BadInput(f"{say_date(found)} is still to come; type a day up to today, {say_date(today)}.")
     if precision not in ("day", "week") and not whole_spans:
         raise BadInput(f"'{text[:40]}' is a longer time; which day was it, about? For instance {say_date(found)}.")
