@@ -42,6 +42,20 @@ def with_brought(look: Look, brought: Brought) -> Look:
     return look
 
 
+def moved_to(look: Look, day: date) -> Look:
+    """The look on another day: what a weather file said of the old one, and events after the new one, are taken out."""
+    if day == look.date:
+        return look
+    from sallow.care.weather_answers import ORIGIN
+
+    stale = [key for key, origin in look.origins.items() if origin.startswith(ORIGIN)]
+    stale += [f"event.{event.what}" for event in look.events if event.when is not None and event.when > day]
+    for key in dict.fromkeys(stale):
+        kind = key.removeprefix("event.")
+        look = look.with_event(None, kind) if kind != key else look.with_answer(None, key, None)
+    return replace(look, date=day)
+
+
 def laid_over(base: Look, told: Look) -> Look:
     """What was known before, with what the person told now over it."""
     told_kinds = {event.what for event in told.events}

@@ -78,21 +78,22 @@ def main(words: Sequence[str], environment: Environment) -> int:
         environment.complain("The knowledge files cannot be used as they are; nothing was half-loaded.")
         return ExitStatus.BAD_INPUT
     except Interrupted as error:
-        environment.complain(plain(str(error)))
+        complain(environment, plain(str(error)))
         return ExitStatus.INTERRUPTED
     except KeyboardInterrupt:
         environment.complain("Stopped.")
         return ExitStatus.INTERRUPTED
     except SallowError as error:
-        environment.complain(plain(f"sallow: {error}"))
+        complain(environment, plain(f"sallow: {error}"))
         return ExitStatus.BAD_INPUT
     except BrokenPipeError:
         return _close_broken_pipe()
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
-        environment.complain(
+        complain(
+            environment,
             f"sallow: {where}{error.strerror or error}. What is saved stays as it was; make room or choose another "
-            "place, and run it again."
+            "place, and run it again.",
         )
         _let_go_of(environment)
         return ExitStatus.BAD_INPUT
@@ -120,6 +121,18 @@ def _with_negative_amounts(words: Sequence[str]) -> list[str]:
 def plain(text: str) -> str:
     """The text without characters that could steer a terminal, whatever file they were quoted from."""
     return "".join(character if character.isprintable() or character == "\n" else "?" for character in text)
+
+
+def complain(environment: Environment, text: str) -> None:
+    """Write to the error stream: wrapped for a person at a terminal, paths unbroken; else in lines as they are."""
+    if not environment.terminal:
+        environment.complain(text)
+        return
+    from textwrap import wrap
+
+    for line in text.splitlines():
+        for part in wrap(line, environment.width, break_long_words=False, break_on_hyphens=False) or [""]:
+            environment.complain(part)
 
 
 def _let_go_of(environment: Environment) -> None:

@@ -5,18 +5,31 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 from sallow.answers import look_from
 from sallow.diagnosis import diagnose, weigh_look
 from sallow.diagnosis.causes import confirmed
 from sallow.errors import BadInput
+from sallow.interview.follow import Wanted
 from sallow.interview.session import Key
+from sallow.knowledge.conditions import parse_days
 from sallow.knowledge.model import Knowledge
-from sallow.looks import SILENT, Look, Value
-from sallow.phrases import day_words, lower_first, question_words, value_words
+from sallow.looks import GO_LOOK, SILENT, Look, Value
+from sallow.phrases import (
+    PART_WORDS,
+    capital,
+    context_words,
+    day_words,
+    event_words,
+    lower_first,
+    question_words,
+    value_words,
+)
 from sallow.reasoning.compile import SOMETHING_ELSE
 from sallow.reasoning.words import word_for
+
+MOST_DUE = 3
 
 
 def earlier_look(text: str, name: str, knowledge: Knowledge, today: date) -> Look:
@@ -32,9 +45,33 @@ def earlier_look(text: str, name: str, knowledge: Knowledge, today: date) -> Loo
     return read_look(text, name, knowledge, today)
 
 
+def moved_on(look: Look, day: date) -> Look:
+    """An earlier look as it stands on a later day: what happened 'within 3 weeks' then is so much longer ago now.
+
+    BadInput when the day is before the look.
+    """
+    passed = (day - look.date).days
+    if passed < 0:
+        raise BadInput(f"the look is of {day_words(look.date)}, and {day_words(day)} is before that")
+    events = (
+        replace(event, within=f"{within + passed} days")
+        if passed and event.when is None and (within := parse_days(event.within)) is not None
+        else event
+        for event in look.events
+    )
+    return replace(look, date=day, events=tuple(events))
+
+
 def later(look: Look, new: Look, day: date) -> Look:
-    """An earlier look with the answers of a later one laid over it, each dated."""
-    changed = replace(look, answers={**look.answers, **new.answers}, dated=dict(look.dated))
+    """An earlier look with the answers of a later one laid over it, each dated, on the later day."""
+    look = moved_on(look, day)
+    changed = replace(
+        look,
+        tree={**look.tree, **new.tree},
+        about_to=new.about_to or look.about_to,
+        answers={**look.answers, **new.answers},
+        dated=dict(look.dated),
+    )
     for key in new.answers:
         changed = with_date(changed, key, day)
     for number, symptom in enumerate(new.symptoms):
@@ -54,17 +91,66 @@ def with_date(look: Look, key: str, day: date) -> Look:
     return replace(look, dated={**look.dated, key: day.isoformat()})
 
 
-def open_questions(knowledge: Knowledge, look: Look) -> list[Key]:
-    """What is worth asking again: results of the tests the report named, and how new leaves look."""
+def brings_news(before: Look, after: Look) -> bool:
+    """Whether a later look says anything that the earlier one did not."""
+    old = replace(moved_on(before, after.date), dated={}, origins={}, no_more_symptoms=True)
+    return old != replace(after, dated={}, origins={}, no_more_symptoms=True)
+
+
+def wanted_questions(knowledge: Knowledge, look: Look, day: date) -> tuple[Wanted, ...]:
+    """What a follow-up asks of itself: the results of the tests that the report named (those whose wait has passed
+    first), what was to be looked at later, and how it goes on."""
     report = diagnose(knowledge, look)
-    wanted = [Key("sign", knowledge.checks[test.id].gives) for test in report.tests]
-    keys = [key for key in wanted if not knowledge.signs[key.id].of_symptom]
-    keys += [Key("sign", "waited")]
+    ready: list[Wanted] = []
+    waiting: list[Wanted] = []
+    for test in report.tests:
+        read_on = look.date + timedelta(days=test.days)
+        for key in keys_of(knowledge, look, knowledge.checks[test.id].gives):
+            due = read_on <= day
+            (ready if due else waiting).append(Wanted(key, test.name, None if due else read_on))
+    scopes: list[tuple[int | None, Mapping[str, Value]]] = [(None, look.answers), *enumerate(look.symptoms)]
+    parked = [Wanted(Key("sign", key, scope)) for scope, told in scopes for key in told if told[key] == GO_LOOK]
+    course: list[Wanted] = []
     for number, symptom in enumerate(look.symptoms):
         if symptom.get("part") == "leaf":
-            keys.append(Key("sign", "new_leaves_since", number))
-        keys.append(Key("sign", "extent", number))
-    return list(dict.fromkeys(keys))
+            course.append(Wanted(Key("sign", "new_leaves_since", number)))
+        course.append(Wanted(Key("sign", "extent", number)))
+    unique = {item.key: item for item in reversed([*ready, *parked, *course, *waiting])}
+    known = [item for item in reversed(unique.values()) if item.key.id in knowledge.signs]
+    return tuple(known)
+
+
+def keys_of(knowledge: Knowledge, look: Look, sign: str) -> list[Key]:
+    """The questions that a test answers: one about the tree, or one for every odd thing that it can be seen on."""
+    if not knowledge.signs[sign].of_symptom:
+        return [Key("sign", sign)]
+    part = knowledge.signs[sign].part
+    return [
+        Key("sign", sign, number)
+        for number, symptom in enumerate(look.symptoms)
+        if part in ("any", symptom.get("part")) and sign not in symptom
+    ]
+
+
+def nothing_new_lines(knowledge: Knowledge, before: Look, day: date) -> list[str]:
+    """That nothing was added, what stands first, and the steps and tests that are still due."""
+    report = diagnose(knowledge, before)
+    lines = [f"Since {day_words(before.date)}, answered on {day_words(day)}: nothing new."]
+    if report.causes:
+        first = report.causes[0]
+        lines.append(f"The order stays as it was; first: {lower_first(first.name)} ({first.word}).")
+    if report.steps_now:
+        lines += ["Still to do:", *(f"  - {step.do}" for step in report.steps_now[:MOST_DUE])]
+    if report.tests:
+        lines.append("Tests still open:")
+        for test in report.tests:
+            read_on = before.date + timedelta(days=test.days)
+            wait = f" (if done, read it from {day_words(read_on)} on)" if read_on > day else ""
+            lines.append(f"  - {test.name}{wait}")
+    if report.look_again:
+        again = date.fromisoformat(report.look_again)
+        lines.append(f"Look again: {'now' if again <= day else 'on ' + day_words(again)}.")
+    return lines
 
 
 def change_lines(knowledge: Knowledge, before: Look, after: Look, day: date) -> list[str]:
@@ -73,6 +159,8 @@ def change_lines(knowledge: Knowledge, before: Look, after: Look, day: date) -> 
     _, new = weigh_look(knowledge, after)
     lines = [f"Since {day_words(before.date)}, answered on {day_words(day)}:"]
     lines += [f"  {line}" for line in new_answers(knowledge, before, after)] or ["  nothing new"]
+    if before.tree.get("crop") != after.tree.get("crop"):
+        lines.append("  (another kind of tree, so it was weighed anew)")
     lines.append("What that changed:")
     first_before, first_now = old.ranking()[0][0], new.ranking()[0][0]
     if first_before != first_now:
@@ -111,7 +199,7 @@ def cause_words(knowledge: Knowledge, name: str) -> str:
 
 def new_answers(knowledge: Knowledge, before: Look, after: Look) -> list[str]:
     """The answers that are new or different, in words."""
-    lines = []
+    lines = other_answers(knowledge, before, after)
     scopes: Sequence[tuple[Mapping[str, Value], Mapping[str, Value]]] = [
         (before.answers, after.answers),
         *(
@@ -121,13 +209,35 @@ def new_answers(knowledge: Knowledge, before: Look, after: Look) -> list[str]:
     ]
     for old, new in scopes:
         for key, value in new.items():
-            silent = isinstance(value, str) and value in SILENT
-            if key in knowledge.signs and old.get(key) != value and not silent:
-                lines.append(f"{question_words(knowledge, key)} {value_words(knowledge.signs[key], value)}")
+            if key not in knowledge.signs or old.get(key) == value or (_silent(value) and _silent(old.get(key))):
+                continue
+            sign, was = knowledge.signs[key], old.get(key)
+            earlier = "" if was is None or _silent(was) else f" (before: {value_words(sign, was)})"
+            lines.append(f"{question_words(knowledge, key)} {capital(value_words(sign, value))}{earlier}.")
     return lines
 
 
-def require_new(before: Look, after: Look) -> None:
-    """BadInput when a follow-up brings nothing."""
-    if before == after:
-        raise BadInput("nothing new was answered, so the earlier report stands")
+def other_answers(knowledge: Knowledge, before: Look, after: Look) -> list[str]:
+    """New or different words about the tree, its plan, its odd parts and what happened, in words."""
+    lines = []
+    if before.tree.get("crop") != after.tree.get("crop"):
+        lines.append(f"The tree: {context_words(after, knowledge, 'crop')}.")
+    if any(before.tree.get(key) != after.tree.get(key) for key in after.tree if key != "crop"):
+        words = (context_words(after, knowledge, key) for key in ("grown_in", "climate", "hemisphere"))
+        lines.append(f"Its place: {'; '.join(words)}.")
+    if before.about_to != after.about_to and after.about_to in knowledge.intentions:
+        lines.append(f"What you were about to do: {knowledge.intentions[after.about_to].say}.")
+    parts = [[str(symptom.get("part")) for symptom in look.symptoms] for look in (before, after)]
+    if parts[0] != parts[1]:
+        lines.append(f"What is odd: {', '.join(PART_WORDS[part] for part in parts[1]) or 'nothing any more'}.")
+    happened = {event.what: event for event in moved_on(before, after.date).events}
+    for event in after.events:
+        if happened.get(event.what) != event and (event.when or event.within):
+            lines.append(
+                f"{question_words(knowledge, 'event.' + event.what)} {capital(event_words(event, knowledge))}."
+            )
+    return lines
+
+
+def _silent(value: Value | None) -> bool:
+    return value is None or (isinstance(value, str) and value in SILENT)

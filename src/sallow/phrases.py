@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
+from math import ceil
 
 from sallow.knowledge.model import Knowledge, Sign
 from sallow.looks import GO_LOOK, NONE_LOOKED, NONE_NOTICED, NOT_APPLICABLE, NOT_SURE, Event, Look, Value
@@ -24,6 +25,7 @@ PART_WORDS = {
     "root": "roots",
     "whole": "the whole tree",
 }
+LEAST_DAYS_IN_WEEKS, LEAST_DAYS_IN_MONTHS = 15, 70
 MONTHS = (
     "January",
     "February",
@@ -46,14 +48,15 @@ def day_words(day: date) -> str:
 
 
 def capital(text: str) -> str:
-    """The text with its first letter large."""
-    return text[:1].upper() + text[1:]
+    """The text with its first letter large, where that letter may be ('pH' stays)."""
+    return text if text.startswith("pH") else text[:1].upper() + text[1:]
 
 
 def lower_first(name: str) -> str:
     """A name inside a sentence: its first letter small, unless it is an abbreviation or a proper name."""
     proper = ("Asian", "Texas", "Phytophthora", "Verticillium", "Armillaria", "Alternaria", "Sphaeropsis", "Nectria")
-    return name if name[:2].isupper() or name.split()[0] in proper else name[:1].lower() + name[1:]
+    abbreviation = name[1:2] == "-" or (name[:2].isupper() and name[1:2] != " ")
+    return name if abbreviation or name.split()[0] in proper else name[:1].lower() + name[1:]
 
 
 def value_words(sign: Sign, value: Value) -> str:
@@ -66,9 +69,21 @@ def value_words(sign: Sign, value: Value) -> str:
     if isinstance(value, list | tuple):
         return "; ".join(a.say for option, a in sign.answers.items() if option in value) or SPECIAL_WORDS[NONE_NOTICED]
     if isinstance(value, int | float):
-        return f"{value:g} {sign.unit}".strip()
+        return number_words(value, sign.unit)
     answer = sign.answers.get(str(value))
     return answer.say if answer else str(value)
+
+
+def number_words(value: float, unit: str) -> str:
+    """A number with its unit as people say it: 'pH 7.8', '4 years', 'about 4 months'."""
+    if unit == "pH":
+        return f"pH {value:g}"
+    if unit == "years":
+        if value < 1:
+            months = max(1, round(value * 12))
+            return "about 1 month" if months == 1 else f"about {months} months"
+        unit = "year" if value == 1 else unit
+    return f"{value:g} {unit}".strip()
 
 
 def event_words(event: Event, knowledge: Knowledge) -> str:
@@ -80,17 +95,27 @@ def event_words(event: Event, knowledge: Knowledge) -> str:
         return day_words(event.when)
     if event.within in labels:
         return window_words(knowledge, event.what, labels.index(event.within))
-    return f"within {event.within}" if event.within else "not known"
+    return f"within the last {without_one(event.within)}" if event.within else "not known"
 
 
 def window_words(knowledge: Knowledge, kind: str, index: int) -> str:
     """A window of an event kind in words: 'within 3 weeks', '3 weeks to 2 months ago', 'longer ago, or never'."""
     labels = knowledge.events[kind].labels
     if index == 0:
-        return f"within the last {labels[0]}"
+        return f"within the last {without_one(labels[0])}"
     if index >= len(labels):
         return f"more than {labels[-1]} ago, or never"
     return f"{labels[index - 1]} to {labels[index]} ago"
+
+
+def without_one(span: str) -> str:
+    """A span of time after 'the last': '1 week' becomes 'week', '31 days' becomes '5 weeks' (rounded up)."""
+    count, _, unit = span.partition(" ")
+    days = int(count) if unit == "days" and count.isdecimal() else 0
+    if days >= LEAST_DAYS_IN_WEEKS:
+        size, unit = (30.5, "months") if days > LEAST_DAYS_IN_MONTHS else (7, "weeks")
+        return f"{ceil(days / size)} {unit}"
+    return span.removeprefix("1 ")
 
 
 def answered(look: Look, knowledge: Knowledge, symptom: int | None, variable: str) -> str:

@@ -13,6 +13,7 @@ import pytest
 
 from sallow.answers import read_look
 from sallow.diagnosis import diagnose
+from sallow.interview.letters import COMMANDS
 from sallow.knowledge.load import read_text
 from sallow.knowledge.locate import shipped_folder
 from sallow.knowledge.model import Knowledge
@@ -50,13 +51,13 @@ def variables(folder: Path) -> dict[str, str]:
 class Terminal:
     """A pseudo-terminal with a screen that can be read."""
 
-    def __init__(self, words: list[str], folder: Path) -> None:
+    def __init__(self, words: list[str], folder: Path, today: str = "2026-04-18") -> None:
         self.screen = pyte.HistoryScreen(COLUMNS, ROWS, history=5000)
         self.stream = pyte.Stream(self.screen)
         self.child = pexpect.spawn(
             sys.executable,
             ["-m", "sallow", *words],
-            env=variables(folder),
+            env=variables(folder) | {"SALLOW_TODAY": today},
             dimensions=(ROWS, COLUMNS),
             encoding="utf-8",
             timeout=20,
@@ -218,3 +219,75 @@ def test_end_of_input_keeps_the_look(tmp_path: Path) -> None:
     assert resumed.returncode == 130
     assert "What kind of tree is it?" not in resumed.stdout
     assert "What are winters like" in resumed.stdout
+
+
+def press_and_wait(terminal: Terminal, sent: str, text: str) -> None:
+    """Press keys on an emptied screen and wait for what they bring."""
+    terminal.screen.reset()
+    terminal.screen.history.top.clear()
+    terminal.press(sent)
+    terminal.wait_for(text)
+
+
+def test_a_follow_up_by_keys_counts_a_changed_answer_and_ends_with_the_offer_to_save(
+    tmp_path: Path, knowledge: Knowledge, look: Look
+) -> None:
+    import json
+    from datetime import date
+
+    from sallow.follow_up import moved_on, wanted_questions
+    from sallow.interview.follow import FollowSession
+    from sallow.interview.session import Key, State, start
+
+    saved = tmp_path / "look.json"
+    saved.write_text(json.dumps({"look": look_as_data(look)}), encoding="utf-8")
+    day = date(2026, 5, 30)
+    session = FollowSession(knowledge, look, wanted_questions(knowledge, look, day))
+    begun = start(day, moved_on(look, day))
+
+    def command(letter: str, state: State) -> str:
+        prompt = session.next_prompt(state)
+        assert prompt is not None
+        return DOWN * (len(prompt.options) + len(prompt.extras) + list(COMMANDS).index(letter)) + ENTER
+
+    up = "\x1b[A"
+    terminal = Terminal(["look", "--follow-up", str(saved)], tmp_path, today=day.isoformat())
+    terminal.wait_for("(stop here)")
+    press_and_wait(terminal, command("c", begun), "none, go on")
+    press_and_wait(terminal, up + ENTER, "(stop here)")  # the last line of the list: none, go on
+    press_and_wait(terminal, command("c", begun), "none, go on")
+    press_and_wait(terminal, ENTER, "What kind of tree is it?")
+    press_and_wait(terminal, "lemon" + ENTER, "(stop here)")
+    changed = session.answer(begun, Key("crop"), "lemon")
+    press_and_wait(terminal, command("f", changed), "Keep this look in your tree book?")
+    assert "The tree: lemon." in squeezed(terminal.text())
+    press_and_wait(terminal, "n\r", "Save this report?")
+    terminal.press(str(tmp_path / "again.json") + "\r")
+    assert terminal.end() == 0
+    again = json.loads((tmp_path / "again.json").read_text(encoding="utf-8"))
+    assert again["date"] == day.isoformat() and again["look"]["tree"]["crop"] == "lemon"
+
+
+def test_stopping_by_keys_keeps_the_look_and_a_new_one_leaves_it_kept(tmp_path: Path) -> None:
+    first = Terminal(["look"], tmp_path)
+    first.wait_for("What kind of tree is it?")
+    first.press("fig" + ENTER)
+    first.wait_for("About how many years ago")
+    first.press("q" + ENTER)
+    assert first.end() == 130 and "sallow look --resume" in squeezed(first.text())
+
+    second = Terminal(["look"], tmp_path)
+    second.wait_for("An unfinished look is kept: fig, 18 April 2026, 1 answer.")
+    second.wait_for("What kind of tree is it?")
+    second.press("pear" + ENTER)
+    second.wait_for("About how many years ago")
+    second.press("quit" + ENTER)
+    assert second.end() == 130
+
+    third = Terminal(["look", "--resume"], tmp_path)
+    third.wait_for("Which unfinished look do you want to go on with?")
+    third.press("2\r")
+    third.wait_for("Going on with: fig, 18 April 2026, 1 answer.")
+    third.wait_for("About how many years ago")
+    third.press("\x03")
+    assert third.end() == 130

@@ -84,7 +84,7 @@ def test_guided_f_finishes_with_what_there_is():
 
 
 def test_guided_slips_are_told_all_that_is_allowed():
-    text = plain(feed(["feed"], typed="lemon\n9\npot\nsix\nq\n")[1])
+    text = plain(feed(["feed"], typed="lemon\n9\npot\nsome\nq\n")[1])
     assert "Please type a number from 1 to 3, or n (or w, b, s, m, c, f)." in text
     assert "is not a number of years; type 4, or 0.5 for six months. (Or n, or w, b, s, m, c, f.)" in text
 

@@ -55,7 +55,7 @@ def water_per_week(known: Known, tables: Tables) -> Amount:
     week = usual_week(known, tables)
     if week is None:
         return Amount(
-            lines=("A week's water hangs on the weather and the canopy.",),
+            lines=("A week's water depends on the weather and the canopy.",),
             **asking(missing(known, "crop", "canopy_diameter_m", "climate", "hemisphere")),
             command=COMMAND,
         )

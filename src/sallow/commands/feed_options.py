@@ -178,7 +178,7 @@ def _condition_options(group: Any) -> None:
         metavar="LENGTH",
         help="this season's shoots: '20 cm', '8 in', or hardly, short, normal, strong",
     )
-    group.add_argument("--soil", choices=("dry", "moist", "wet"), help="the soil a hand and a half deep")
+    group.add_argument("--soil", choices=("dry", "moist", "wet"), help="the soil 30 cm (12 in) deep")
     group.add_argument("--new-growth", choices=yes_no, help="newly planted: whether new growth shows")
     group.add_argument("--last-fed", metavar="DAY", help="when it was last fed, as year-month-day")
     group.add_argument("--lawn-fed", choices=yes_no, help="whether the lawn round it is fed")

@@ -12,6 +12,7 @@ from sallow.commands.feed_asides import Decide, asides, why_lines
 from sallow.commands.feed_facts import Facts
 from sallow.commands.numbered import NumberedQuestions
 from sallow.errors import BadInput
+from sallow.interview.typed import day_typed, years_typed
 
 _YES_NO = (("yes", "yes"), ("no", "no"))
 
@@ -52,10 +53,10 @@ def _centimetres(text: str) -> float:
 
 
 def _years(text: str) -> float:
-    try:
-        return float(text.lower().replace(",", ".").removesuffix("years").removesuffix("year").strip())
-    except ValueError:
-        raise BadInput(f"'{text}' is not a number of years; type 4, or 0.5 for six months.") from None
+    number = years_typed(text)
+    if number is None:
+        raise BadInput(f"'{text}' is not a number of years; type 4, or 0.5 for six months.")
+    return number
 
 
 _START = (
@@ -75,14 +76,14 @@ _START = (
     ),
     Question(
         "age_years",
-        "How many years ago was it planted? Such as 4, or 0.5.",
+        "How many years ago was it planted? Such as 4, or 6 months.",
         "its age",
         "Young trees get a fixed small amount for each year of age; one just planted gets none yet.",
         reader=_years,
     ),
     Question(
         "soil",
-        "Dig or probe a hand and a half deep under the edge of the canopy (in a pot, to the bottom third). "
+        "Dig or probe 30 cm (12 in) deep under the edge of the canopy (in a pot, to the bottom third). "
         "How is the soil?",
         "the soil",
         "Feed on dry roots burns, and on wet roots it is lost and does harm.",
@@ -142,7 +143,7 @@ _PLACE = (
     ),
     Question(
         "last_fed",
-        "When was it last fed? Such as 2026-03-15.",
+        "When was it last fed? Such as 15 March, or 3 weeks ago.",
         "last feeding",
         "Feeding too soon after the last one only adds salt.",
         reader=read.calendar_day,
@@ -268,7 +269,7 @@ def _answered(question: Question, facts: Facts, asker: NumberedQuestions, decide
     reader = question.reader
 
     def checked(text: str) -> Any:
-        value = reader(text)
+        value = day_typed(text.strip(), asker.today) if question.fact == "last_fed" else reader(text)
         question.answered(facts, value).tree()
         return value
 

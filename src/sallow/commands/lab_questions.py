@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from datetime import date
 from typing import TYPE_CHECKING, cast
 
 from sallow.care.laboratory import check_plausible, methods_of
@@ -17,6 +16,7 @@ from sallow.commands.lab_asides import WHY, asides
 from sallow.commands.numbered import NumberedQuestions, asked_with_back
 from sallow.commands.water_inputs import CROPS, crop_named
 from sallow.errors import BadInput
+from sallow.interview.typed import day_typed
 
 if TYPE_CHECKING:
     from sallow.environment import Environment
@@ -128,7 +128,11 @@ def _about_leaves(case: LabCase, questions: NumberedQuestions, table: Table, tol
     halves = (("north", "north of the equator"), ("south", "south of it"))
     half = questions.choose("Where is the tree?", halves, WHY["half"])
     case = told(replace(case, hemisphere=cast("Hemisphere | None", half)))
-    taken = questions.value("On what day were the leaves taken? (like 2026-03-15)", _day, WHY["taken"])
+    taken = questions.value(
+        "On what day were the leaves taken? (like 15 March 2026)",
+        lambda text: day_typed(text.strip(), questions.today, half or "", to_come=True),
+        WHY["taken"],
+    )
     return told(replace(case, taken=taken))
 
 
@@ -156,10 +160,3 @@ def _about_soil(case: LabCase, questions: NumberedQuestions, table: Table, told:
         "Does a spoon of dry soil fizz when vinegar is dripped on it?", (("yes", "yes"), ("no", "no")), WHY["fizzes"]
     )
     return told(replace(case, fizzes=None if fizzes is None else fizzes == "yes"))
-
-
-def _day(text: str) -> date:
-    try:
-        return date.fromisoformat(text.strip())
-    except ValueError:
-        raise BadInput(f"'{text.strip()}' is not a day; expected year-month-day, like 2026-03-15.") from None

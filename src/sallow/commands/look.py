@@ -101,8 +101,12 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
         from sallow.commands.look_guided import guided
 
         return guided(arguments, knowledge, environment, fill)
+    if arguments.follow_up:
+        from sallow.commands.look_follow import follow_up
+
+        return follow_up(arguments, knowledge, environment, fill)
     look = fill(told_look(arguments, knowledge, environment))
-    if arguments.answers and not arguments.follow_up and (arguments.why or arguments.why_not or arguments.what_if):
+    if arguments.answers and (arguments.why or arguments.why_not or arguments.what_if):
         from sallow.commands.look_asides import run_asides
 
         return run_asides(arguments, knowledge, look, environment)
@@ -115,11 +119,7 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
 
 
 def told_look(arguments: argparse.Namespace, knowledge: Knowledge, environment: Environment) -> Look:
-    """The look that needs no questions: a follow-up, a field sheet or an answers file, over what the book knows."""
-    if arguments.follow_up:
-        from sallow.commands.look_follow import follow_up
-
-        return follow_up(arguments, knowledge, environment)
+    """The look that needs no questions: a field sheet or an answers file, over what the book knows."""
     if arguments.sheet is not None:
         look = look_of_sheet(arguments, knowledge, environment)
     else:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from sallow.answers import parse_number
 from sallow.care.feeding.bags import bag_from
 from sallow.care.known import QUESTIONS
 from sallow.commands.feed_measures import metres
@@ -12,6 +11,7 @@ from sallow.commands.typed_line import typed_line
 from sallow.diagnosis import diagnose
 from sallow.environment import Environment
 from sallow.errors import BadInput
+from sallow.interview.typed import number_typed
 from sallow.knowledge.model import Knowledge
 from sallow.looks import Look, Value
 from sallow.render.wrap import wrapped
@@ -64,20 +64,20 @@ def _asked(knowledge: Knowledge, look: Look, fact: str, question: str, environme
         if not text:
             return look
         try:
-            value = _read(knowledge, fact, text)
+            value = _read(knowledge, fact, text, look.date.year)
         except BadInput as error:
-            environment.say(f"  {error}")
+            _say(environment, str(error), "  ", "  ")
             continue
         return look.with_answer(None, fact, value) if fact in knowledge.signs else look.with_tree(fact, value)
 
 
-def _read(knowledge: Knowledge, fact: str, text: str) -> Value:
+def _read(knowledge: Knowledge, fact: str, text: str, this_year: int) -> Value:
     if fact == "bag":
         bag_from(text, knowledge.tables)
         return text
     sign = knowledge.signs.get(fact)
     if sign is not None and sign.kind == "number":
-        number = parse_number(text.lower().removesuffix("years").removesuffix("year"), sign)
+        number = number_typed(text, sign, this_year)
         if number is None:
             raise BadInput(f"'{text[:40]}' is not a likely number; {FACTS[fact][1]}")
         return number

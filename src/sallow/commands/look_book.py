@@ -155,13 +155,24 @@ def _keep(
     photos = _places(arguments.photos)
     earlier = [old for old in looks_of(book, [trees[0].uid])[trees[0].uid] if old.day <= look.date]
     kept = kept_look(knowledge, look, diagnosis, photos, earlier[-1] if earlier else None)
+    names = ", ".join(tree.name for tree in trees)
+    if arguments.follow_up and any(old.day == kept.day and old.answers == kept.answers for old in earlier):
+        tell(environment, plain(f"This look at {names} is kept already."))
+        return
     keep_look(book, trees=[tree.uid for tree in trees], look=kept, today=environment.today)
     remember_named(photos, environment.data_folder)
     for photo in photos:
         if not Path(photo).exists():
             environment.complain(f"{photo}: there is no such file now; the path is noted all the same.")
-    names = ", ".join(tree.name for tree in trees)
-    environment.complain(plain(f'Kept in the tree book: {names}. The story: sallow trees show "{trees[0].name}"'))
+    tell(environment, plain(f'Kept in the tree book: {names}. The story: sallow trees show "{trees[0].name}"'))
+
+
+def tell(environment: Environment, text: str) -> None:
+    """Write a remark to the error stream, wrapped to the width."""
+    from sallow.render.wrap import wrapped
+
+    for line in wrapped(text, environment.width):
+        environment.complain(line)
 
 
 def trees_of_unfinished(look: Look, arguments: argparse.Namespace, environment: Environment) -> tuple[str, ...]:
@@ -188,6 +199,7 @@ def offer_to_keep(
 ) -> None:
     """Ask once under which name to keep the look; Enter, end of input or a book that fails declines."""
     from sallow.commands._trees_shared import book_path
+    from sallow.commands.figures import say_wrapped as say
     from sallow.commands.typed_line import typed_line
     from sallow.look_kept import tree_from_look
     from sallow.trees.book import open_book
@@ -197,10 +209,12 @@ def offer_to_keep(
     environment.say("")
     while True:
         name = typed_line(environment, OFFER)
-        if not name or name.lower() in ("n", "no"):
+        if name.lower() in ("", "n", "no", "q", "quit", "exit"):
             return
         if len(name) == 1 or name.isdecimal():
-            environment.say(f"'{name}' is too short for a tree's name. Type a word, such as Barrel lemon, or n for no.")
+            say(
+                environment, f"'{name}' is too short for a tree's name. Type a word, such as Barrel lemon, or n for no."
+            )
             continue
         try:
             with open_book(book_path(arguments, environment), create=True) as book:
@@ -209,12 +223,12 @@ def offer_to_keep(
                 if tree is None:
                     tree = add_tree(book, tree_from_look(name, knowledge, look), environment.today)
                 elif look.tree.get("crop") not in (None, "other", tree.crop):
-                    environment.say(f"{tree.name} is another kind of tree in the book; choose another name.")
+                    say(environment, f"{tree.name} is another kind of tree in the book; choose another name.")
                     continue
                 _keep(book, [tree], arguments, knowledge, look, diagnosis, environment)
             return
         except BadInput as error:
-            environment.say(str(error))
+            say(environment, str(error))
         except BookError as error:
             environment.complain(str(error))
             return

@@ -12,7 +12,7 @@ from sallow.status import ExitStatus
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from sallow.interview.keep import Keeper
+    from sallow.interview.keep import Keeper, Unfinished
     from sallow.interview.session import Prompt, Session, State
     from sallow.knowledge.model import Knowledge
     from sallow.looks import Look
@@ -25,7 +25,7 @@ def guided(
     from sallow.commands.look import report
     from sallow.interview.keep import Keeper
 
-    keeper = Keeper(environment)
+    keeper = Keeper(environment, new=not arguments.resume)
     state, session, names = opened(arguments, knowledge, environment, fill)
     look = interviewed(arguments, session, state, environment, keeper).look
     environment.say("")
@@ -61,8 +61,10 @@ def opened(
 
     names = tuple(arguments.trees)
     state = start(environment.today)
-    if arguments.resume:
-        state = take_up(environment, knowledge)
+    if not arguments.resume:
+        tell_unfinished(environment, knowledge)
+    else:
+        state = take_up(environment, knowledge, chosen_unfinished(environment, knowledge))
         names = names or trees_of_unfinished(state.look, arguments, environment)
         state = replace(state, look=fill(state.look))
     if not names:
@@ -73,6 +75,50 @@ def opened(
     for line in begun.lines:
         say(environment, line)
     return state, Session(knowledge, begun.first, fill), names
+
+
+def tell_unfinished(environment: Environment, knowledge: Knowledge) -> None:
+    """Say which unfinished looks are kept, since a new one is begun beside them."""
+    from sallow.errors import BadInput
+    from sallow.interview.keep import kept_files, unfinished
+
+    if not kept_files(environment):
+        return
+    try:
+        kept = unfinished(environment, knowledge)
+    except BadInput:
+        return
+    words = "An unfinished look is kept" if len(kept) == 1 else "Unfinished looks are kept"
+    say(
+        environment,
+        f"{words}: {'; '.join(one.words for one in kept)}. This is a new look beside "
+        f"{'it' if len(kept) == 1 else 'them'}; 'sallow look --resume' goes on with the old one.",
+    )
+    environment.say("")
+
+
+def chosen_unfinished(environment: Environment, knowledge: Knowledge) -> Unfinished | None:
+    """The unfinished look to take up, asked for where several are kept; says which tree and how far."""
+    from sallow.commands.typed_line import typed_line
+    from sallow.interview.keep import unfinished
+
+    kept = unfinished(environment, knowledge)
+    if not kept:
+        return None
+    chosen = kept[0]
+    if len(kept) > 1:
+        say(environment, "Which unfinished look do you want to go on with?")
+        for number, one in enumerate(kept, 1):
+            say(environment, f"  {number:2} {one.words}")
+        while True:
+            typed = typed_line(environment, "Type its number, or just Enter for the first.")
+            if typed.isdecimal() and 1 <= int(typed) <= len(kept):
+                chosen = kept[int(typed) - 1]
+            elif typed:
+                continue
+            break
+    say(environment, f"Going on with: {chosen.words}.")
+    return chosen
 
 
 def say(environment: Environment, text: str) -> None:
@@ -102,7 +148,7 @@ def interviewed(
         from sallow.interview.plain import PlainInterview
 
         seen = environment.watched and not arguments.plain
-        return PlainInterview(session, environment, keep, picture if seen else None).run(state)
+        return PlainInterview(session, environment, keep, keeper.at_risk, picture=picture if seen else None).run(state)
     from sallow.interview.keys import KeyInterview
 
-    return KeyInterview(session, environment, keep, picture).run(state)
+    return KeyInterview(session, environment, keep, picture, keeper.at_risk).run(state)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import Any, TypeVar
 
 from sallow.commands.figures import say_wrapped
@@ -75,6 +76,11 @@ class NumberedQuestions:
         self.finished = False
         self.asides: Asides | None = None
         self.given: list[Given] = []
+
+    @property
+    def today(self) -> date:
+        """The day on which the questions are put."""
+        return self._environment.today
 
     def introduce(self) -> None:
         """The few words on how to answer and what else one may do."""

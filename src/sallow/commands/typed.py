@@ -16,6 +16,13 @@ from sallow.care.units import (
 )
 from sallow.errors import BadInput
 
+_COUNTS = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "ten": 10}
+_TIMES = {
+    "daily": 7.0, "every day": 7.0, "each day": 7.0, "once a day": 7.0, "twice a day": 14.0, "every other day": 3.5,
+    "every second day": 3.5, "once": 1.0, "once a week": 1.0, "weekly": 1.0, "every week": 1.0, "twice": 2.0,
+    "twice a week": 2.0, "every fortnight": 0.5, "every other week": 0.5, "every two weeks": 0.5,
+}  # fmt: skip
+
 
 @dataclass(frozen=True, slots=True)
 class Kind:
@@ -114,6 +121,28 @@ def plain_number(text: str, what: str) -> float:
     if rest not in ("", "%"):
         raise BadInput(f"{what}: '{text.strip()}' should be a plain number.")
     return value
+
+
+def times_a_week(text: str) -> float:
+    """How often in a week, from ``3``, ``daily``, ``every other day``, ``every 3 days``, ``twice a week``."""
+    phrase = " ".join(text.lower().replace("about ", "").split())
+    if phrase in _TIMES:
+        return _TIMES[phrase]
+    if match := re.fullmatch(r"every (\w+) days", phrase):
+        days = int(match[1]) if match[1].isdecimal() else _COUNTS.get(match[1], 0)
+        if days:
+            return round(7 / days, 2)
+    if match := re.fullmatch(r"(\w+) times (a|per) (week|day)", phrase):
+        count = float(match[1]) if match[1].isdecimal() else float(_COUNTS.get(match[1], 0))
+        if count:
+            return count * (7 if match[3] == "day" else 1)
+    try:
+        return plain_number(phrase, "times a week")
+    except BadInput:
+        raise BadInput(
+            f"'{text.strip()[:40]}' does not say how often in a week; type a number such as 3, or for instance: every "
+            "day, every 3 days, once a week."
+        ) from None
 
 
 def share(text: str, what: str) -> float:

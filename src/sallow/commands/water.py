@@ -179,7 +179,7 @@ def _say_needed(needed: tuple[str, ...], inputs: WaterInputs, environment: Envir
     ]
     if told:
         environment.say("")
-        environment.say("What you told, to have at hand next time:")
+        environment.say("What you told me, to have at hand next time:")
         for words in told:
             say_wrapped(environment, words, "  - ", "    ")
 

@@ -163,9 +163,7 @@ def _the_watering(inputs: WaterInputs, questions: NumberedQuestions, told: Told)
         return replace(inputs, gets_l_per_week=0.0)
     if system is None:
         return inputs
-    times = questions.value(
-        "How many times a week?", lambda text: typed.plain_number(text, "times a week"), WHY["times"]
-    )
+    times = questions.value("How many times a week?", typed.times_a_week, WHY["times"])
     if system in ("drip", "micro_spray"):
         return _the_emitters(told(replace(inputs, times_a_week=times)), questions, told)
     litres = questions.value(

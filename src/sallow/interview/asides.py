@@ -8,7 +8,7 @@ from sallow.diagnosis.told import answered_pairs
 from sallow.interview.session import Key, Session, State
 from sallow.look_facts import facts_of
 from sallow.looks import Value
-from sallow.phrases import PART_WORDS, answer_words, event_words, lower_first, question_words, value_words
+from sallow.phrases import PART_WORDS, answer_words, day_words, event_words, lower_first, question_words, value_words
 from sallow.reasoning.ask import Asker, Prospect
 from sallow.reasoning.compile import SOMETHING_ELSE
 from sallow.reasoning.words import word_for
@@ -25,6 +25,8 @@ def why_lines(session: Session, state: State, key: Key) -> list[str]:
         "date": "The season tells much: pale leaves in late winter mean something else than in summer.",
         "word": "The place decides which troubles are common, and which season it is.",
         "intention": "Most harm comes from what one was about to do; the report answers that first.",
+        "other": "A report is only as good as what it knows; whatever you tested or saw since can be told here.",
+        "which": "Several things I know of fit that word; one of them at a time.",
         "part": "Each odd thing is weighed by itself, so that two troubles at once are not mixed up.",
     }
     if key.kind in fixed:
@@ -34,11 +36,15 @@ def why_lines(session: Session, state: State, key: Key) -> list[str]:
     asker = session.asker(state.look)
     names = asker.names(key.symptom, sign)
     if not names:
-        return ["Every look begins with this; what follows depends on it."]
+        return ["It belongs to the picture of the tree; what is asked next depends on it."]
     lines = [told_apart(session, asker, key.symptom, names)]
+    known = knowledge.signs.get(key.id) if key.kind == "sign" else None
+    listed = None if known is None else {answer.id for answer in session.offered(known, state.look)}
     for name in sorted(names):
         for prospect in asker.prospects(key.symptom, name):
             value = name.split(".", 1)[1] if name != sign and not sign.startswith("event.") else prospect.value
+            if listed is not None and value not in listed:
+                continue
             if name == sign or prospect.value == "yes":
                 moves = move_words(session, asker, key.symptom, prospect)
                 if moves:
@@ -122,6 +128,8 @@ def given_words(session: Session, state: State, key: Key) -> str:
         return f"{question_words(knowledge, 'event.' + key.id)} {event_words(event, knowledge)}"
     if key.kind == "part" and key.symptom is not None:
         return f"Odd thing {key.symptom + 1}: {PART_WORDS[str(look.symptoms[key.symptom]['part'])]}"
+    if key.kind == "date":
+        return f"The day of the look: {day_words(look.date)}"
     if key.kind == "intention":
         return f"What you were about to do: {knowledge.intentions[look.about_to].say}"
     if key.kind == "crop":

@@ -71,10 +71,10 @@ class Course:
                 return key
         return None
 
-    def symptoms(self, look: Look) -> Key | None:
-        """The core signs of each symptom, then whether there is another odd thing."""
+    def symptoms(self, look: Look, first: int = 0) -> Key | None:
+        """The core signs of each symptom from the ``first`` on, then whether there is another odd thing."""
         facts = fill_implied(self.knowledge, facts_of(look, self.knowledge))
-        for number, symptom in enumerate(look.symptoms):
+        for number, symptom in list(enumerate(look.symptoms))[first:]:
             core = sorted(
                 (
                     s

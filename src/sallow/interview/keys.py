@@ -8,14 +8,17 @@ from typing import Any
 from sallow.environment import Environment
 from sallow.errors import BadInput, Interrupted
 from sallow.interview.asides import change_my_mind_lines, given_words, so_far_lines, why_lines
-from sallow.interview.letters import COMMANDS
-from sallow.interview.plain import STOPPED
+from sallow.interview.echo import understood
+from sallow.interview.letters import COMMANDS, HELP, LEAVE, LEFT, LOOK, STOPPED_EARLY, Manner
+from sallow.interview.plain import Left
 from sallow.interview.session import Key, Prompt, Session, State
-from sallow.looks import NOT_SURE, Value
+from sallow.looks import NOT_SURE
 from sallow.render.wrap import wrapped
 
 Picture = Callable[[Prompt], str]
 LEAST_LIST = 7
+NONE = "none"
+LEAVE_WORDS = "(stop here)"
 
 
 class KeyInterview:
@@ -27,8 +30,13 @@ class KeyInterview:
         environment: Environment,
         keep: Callable[[State], None],
         picture: Picture | None = None,
+        at_risk: Callable[[State], str] = lambda _: "",
+        manner: Manner = LOOK,
     ) -> None:
         self.session = session
+        self.session.set_today(environment.today)
+        self.at_risk = at_risk
+        self.manner = manner
         self.environment = environment
         self.keep = keep
         self.picture = picture
@@ -38,7 +46,8 @@ class KeyInterview:
     def run(self, state: State) -> State:
         """Ask until the look is complete; Interrupted on Ctrl-C or end of input, with the state kept."""
         self.say("Choose with the arrow keys and Enter. 'Not sure' is always a good answer.")
-        self.say("Ctrl-C stops and keeps everything.")
+        if self.manner is LOOK:
+            self.say("Ctrl-C stops and keeps everything.")
         while True:
             while (prompt := self.session.next_prompt(state)) is not None:
                 state = self.put(prompt, state)
@@ -57,6 +66,9 @@ class KeyInterview:
             questionary.Choice("show the report", value="report"),
             questionary.Choice("(back)", value="b"),
             questionary.Choice("(change an earlier answer)", value="c"),
+            questionary.Choice("(what do you think so far)", value="s"),
+            questionary.Choice("(what would change your mind)", value="m"),
+            questionary.Choice(LEAVE_WORDS, value="q"),
         ]
         while True:
             picked = self.through(
@@ -64,26 +76,31 @@ class KeyInterview:
             )
             if picked == "b":
                 return self.session.back(state)
-            if picked != "c":
+            if picked == "report":
                 return None
-            changed = self.correct(state)
+            changed = self.command(picked, None, state)
             if changed is not None:
                 return changed
 
-    def put(self, prompt: Prompt, state: State) -> State:
-        """Put one prompt until it is answered; returns the new state."""
+    def put(self, prompt: Prompt, state: State, changing: bool = False) -> State:
+        """Put one prompt until it is answered; returns the new state. When ``changing`` an earlier answer, back leaves
+        it as it was."""
         self.show_heading(prompt)
         while True:
             reply = self.ask(prompt)
             try:
                 if isinstance(reply, tuple) and len(reply) == 2 and reply[0] == "command":
-                    moved = self.command(reply[1], prompt, state)
+                    moved = state if changing and reply[1] == "b" else self.command(reply[1], prompt, state)
                     if moved is not None:
                         return moved
                     continue
-                return self.session.answer(state, prompt.key, reply)
+                answered = self.session.answer(state, prompt.key, reply)
             except BadInput as error:
                 self.say(str(error))
+                continue
+            for line in understood(self.session, prompt, str(reply), reply, answered):
+                self.say(f"({line})")
+            return answered
 
     def show_heading(self, prompt: Prompt) -> None:
         """Print the heading when it changes, the picture and the help of a prompt."""
@@ -154,7 +171,7 @@ class KeyInterview:
             questionary.text(prompt.ask, default="", instruction=f"({', '.join([*hints, '?: more'])}) ")
         )
         word = text.strip()
-        if word == "?":
+        if word.lower() in HELP:
             more: list[Any] = [
                 *self.extra_choices(prompt),
                 questionary.Choice("answer after all", value=("command", "again")),
@@ -163,6 +180,8 @@ class KeyInterview:
             return self.through(
                 questionary.select("Instead of an answer:", choices=more, use_jk_keys=False, instruction=" ")
             )
+        if word.lower() in LEAVE:
+            return "command", "q"
         if word.lower() == "n" and hints:
             return NOT_SURE
         if not word and prompt.default:
@@ -195,7 +214,8 @@ class KeyInterview:
     def command_choices(self) -> list[Any]:
         import questionary
 
-        return [questionary.Choice(f"({words})", value=("command", letter)) for letter, words in COMMANDS.items()]
+        choices = [questionary.Choice(f"({words})", value=("command", letter)) for letter, words in COMMANDS.items()]
+        return [*choices, questionary.Choice(LEAVE_WORDS, value=("command", "q"))]
 
     def through(self, question: Any) -> Any:
         """Run one library question; Ctrl-C and end of input become Interrupted."""
@@ -204,11 +224,11 @@ class KeyInterview:
         try:
             return question.unsafe_ask()
         except (KeyboardInterrupt, EOFError):
-            raise Interrupted(STOPPED) from None
+            raise Interrupted(self.manner.stopped) from None
 
     # -- commands ---------------------------------------------------------------------------------------------------
 
-    def command(self, letter: str, prompt: Prompt, state: State) -> State | None:
+    def command(self, letter: str, prompt: Prompt | None, state: State) -> State | None:
         """Carry out a command; a State when it moves the interview."""
         if letter == "b":
             return self.session.back(state)
@@ -216,14 +236,27 @@ class KeyInterview:
             return self.session.finish(state)
         if letter == "c":
             return self.correct(state)
+        if letter == "q":
+            self.leave(state)
         lines = {
-            "w": lambda: why_lines(self.session, state, prompt.key),
+            "w": lambda: why_lines(self.session, state, prompt.key) if prompt is not None else [],
             "s": lambda: so_far_lines(self.session, state),
             "m": lambda: change_my_mind_lines(self.session, state),
         }.get(letter)
         for line in lines() if lines else ():
             self.say(f"    {line}")
         return None
+
+    def leave(self, state: State) -> None:
+        """Stop at once where nothing is lost by it, else after a plain yes; Interrupted when it stops."""
+        import questionary
+
+        risk = self.at_risk(state)
+        if not risk:
+            raise Left(self.manner.stopped if state.look.tree.get("crop") else STOPPED_EARLY)
+        choices: list[Any] = [questionary.Choice("go on", value=False), questionary.Choice("leave", value=True)]
+        if self.through(questionary.select(risk, choices=choices, use_jk_keys=False, instruction=" ")):
+            raise Left(LEFT)
 
     def correct(self, state: State) -> State | None:
         """Let the person pick an earlier answer and give it anew."""
@@ -236,23 +269,15 @@ class KeyInterview:
         choices: list[Any] = [
             questionary.Choice(self.listed(given_words(self.session, state, key), 3), value=key) for key in keys
         ]
-        choices.append(questionary.Choice("none, go on", value=None))
-        picked: Key | None = self.through(
+        choices.append(questionary.Choice("none, go on", value=NONE))
+        picked: Key | str = self.through(
             questionary.select(
                 "Which answer do you want to change?", choices=choices, use_jk_keys=False, instruction=" "
             )
         )
-        if picked is None:
+        if not isinstance(picked, Key):
             return None
-        prompt = self.session.prompt(picked, state)
-        while True:
-            reply: Value | tuple[str, str] = self.ask(prompt)
-            if isinstance(reply, tuple) and reply[:1] == ("command",):
-                return None
-            try:
-                return self.session.answer(state, picked, reply)
-            except BadInput as error:
-                self.say(str(error))
+        return self.put(self.session.prompt(picked, state), state, changing=True)
 
     def say(self, text: str) -> None:
         """Print text wrapped to the width, keeping its indent."""

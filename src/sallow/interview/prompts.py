@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from sallow.interview.state import EXTRA_WORDS, NOTHING, Key, Prompt, State
+from sallow.interview.state import EXTRA_WORDS, NOT_CLOSELY, NOTHING, Key, Prompt, State
 from sallow.knowledge.conditions import event_value
 from sallow.knowledge.model import Answer, Knowledge, Sign
 from sallow.looks import GO_LOOK, NONE_LOOKED, NONE_NOTICED, NOT_APPLICABLE, NOT_SURE, Look
 from sallow.phrases import PART_WORDS, day_words, window_words
+
+# From this effort on a sign has to be looked at; below it a person knows or remembers.
+LEAST_LOOKING = 1
 
 
 class Prompts:
@@ -21,7 +24,10 @@ class Prompts:
 
     def _crop(self, key: Key, _: State) -> Prompt:
         names = ", ".join(crop.name for crop in self.knowledge.crops.values())
-        return Prompt(key, "text", "What kind of tree is it?", f"Type a name: {names}.", heading="The tree")
+        unsure = ((NOT_SURE, "not sure, or another fruit tree"),)
+        return Prompt(
+            key, "text", "What kind of tree is it?", f"Type a name: {names}.", extras=unsure, heading="The tree"
+        )
 
     def _date(self, key: Key, state: State) -> Prompt:
         today = day_words(state.look.date)
@@ -29,7 +35,8 @@ class Prompts:
             key,
             "date",
             f"Which day did you look at it? (Enter for {today})",
-            "Type year-month-day, for instance 2026-05-20.",
+            "Type for instance: today, yesterday, 4 May, or 2026-05-04.",
+            extras=((NOT_SURE, f"not sure ({today} is taken)"),),
             heading="The tree",
             default=state.look.date.isoformat(),
         )
@@ -73,6 +80,7 @@ class Prompts:
             "What were you about to do or buy?",
             "The report answers this first.",
             options,
+            ((NOT_SURE, EXTRA_WORDS[NOT_SURE]),),
             heading="Your plan",
         )
 
@@ -119,14 +127,17 @@ class Prompts:
 
     def extras(self, sign: Sign) -> tuple[tuple[str, str], ...]:
         """The answers besides the list that make sense for a sign."""
-        wanted = [NOT_SURE, GO_LOOK]
+        to_be_seen = sign.effort >= LEAST_LOOKING
+        wanted = [NOT_SURE, GO_LOOK] if to_be_seen else [NOT_SURE]
+        words = EXTRA_WORDS
         if sign.kind == "several" and sign.unticked == "overlooked":
             wanted += [NONE_NOTICED, NONE_LOOKED]
-        elif sign.kind == "yes_no":
+        elif sign.kind == "yes_no" and to_be_seen:
             wanted.append(NONE_NOTICED)
+            words = EXTRA_WORDS | {NONE_NOTICED: NOT_CLOSELY}
         if not sign.of_symptom and sign.effort >= 2:
             wanted.append(NOT_APPLICABLE)
-        return tuple((extra, EXTRA_WORDS[extra]) for extra in wanted)
+        return tuple((extra, words[extra]) for extra in wanted)
 
     def _event(self, key: Key, _: State) -> Prompt:
         kind = self.knowledge.events[key.id]

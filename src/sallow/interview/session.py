@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from datetime import date
 
 from sallow.interview.course import MOST_SYMPTOMS, Course
 from sallow.interview.prompts import Prompts
 from sallow.interview.state import NOTHING, Key, Prompt, State, start
 from sallow.interview.taking import Taking
-from sallow.knowledge.model import Knowledge
+from sallow.knowledge.model import Answer, Knowledge, Sign
 from sallow.looks import Look, Value
 from sallow.reasoning.ask import Asker
 from sallow.reasoning.weigh import Weighed
@@ -28,6 +29,10 @@ class Session:
         self._course = Course(knowledge, first)
         self._prompts = Prompts(knowledge)
         self._taking = Taking(knowledge, self._course.weighed, fill)
+
+    def set_today(self, day: date) -> None:
+        """Days such as 'yesterday' are counted from this day."""
+        self._taking.today = day
 
     def pictured(self) -> tuple[str, ...]:
         """The signs whose answers have leaf pictures."""
@@ -58,6 +63,10 @@ class Session:
         """How a tree's name was taken, when the person typed another one."""
         return self._taking.taken_as(key, value, state)
 
+    def offered(self, sign: Sign, look: Look) -> list[Answer]:
+        """The answers of a sign that can be seen on this kind of tree."""
+        return self._prompts.offered(sign, look)
+
     def asker(self, look: Look) -> Asker:
         """The chooser of questions for a look."""
         return self._course.asker(look)
@@ -71,6 +80,7 @@ class Session:
         look = state.look
         keys = [Key("crop")] if look.tree.get("crop") else []
         keys += [Key("word", key) for key in TREE_WORDS if key in look.tree]
+        keys += [Key("date")] if state.date_asked else []
         keys += [Key("intention")] if look.about_to else []
         order = list(self.knowledge.signs)
         for number, symptom in enumerate(look.symptoms):

@@ -16,6 +16,8 @@ EXTRA_WORDS = {
     NONE_NOTICED: "none that I noticed",
     NONE_LOOKED: "I looked closely: none",
 }
+# Beside a plain 'no', at a question with two answers.
+NOT_CLOSELY = "not that I noticed, but I did not look closely"
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,9 +6,11 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 
-from sallow.answers import find_crop, parse_number
+from sallow.answers import find_crop
+from sallow.brought import moved_to
 from sallow.errors import BadInput
 from sallow.interview.state import EXTRA_WORDS, NEVER, NOTHING, Key, State
+from sallow.interview.typed import day_typed, number_typed
 from sallow.knowledge.conditions import nearest
 from sallow.knowledge.model import Knowledge
 from sallow.looks import NOT_SURE, Event, Look, Value
@@ -17,17 +19,28 @@ from sallow.reasoning.weigh import Weighed
 
 
 class Taking:
-    """Takes answers in. ``weighed`` weighs a look; ``fill`` adds what need not be asked once its date is known."""
+    """Takes answers in. ``weighed`` weighs a look; ``fill`` adds what need not be asked once its date is known;
+    ``today`` is the day of the talk, where it is one."""
 
     def __init__(
         self, knowledge: Knowledge, weighed: Callable[[Look], Weighed], fill: Callable[[Look], Look]
     ) -> None:
         self.knowledge, self.weighed, self.fill = knowledge, weighed, fill
+        self.today: date | None = None
 
     def answer(self, state: State, key: Key, value: Value) -> State:
         """The state after an answer; BadInput, with what was expected, when it cannot be used."""
         changed: State = getattr(self, f"_{key.kind}")(state, key, value)
-        return replace(changed, history=(*state.history, replace(state, history=())), log=(*state.log, (key, value)))
+        told = self.written(changed.look, key, value)
+        return replace(changed, history=(*state.history, replace(state, history=())), log=(*state.log, (key, told)))
+
+    def written(self, look: Look, key: Key, value: Value) -> Value:
+        """An answer as it is kept: a day or a number as it was understood, not as it was typed."""
+        if key.kind == "date":
+            return look.date.isoformat()
+        typed = key.kind == "sign" and self.knowledge.signs[key.id].kind in ("number", "date")
+        understood = look.answer(key.symptom, key.id) if typed else None
+        return value if understood is None else understood
 
     def back(self, state: State) -> State:
         """The state before the last answer (the same state when there is none)."""
@@ -68,18 +81,16 @@ class Taking:
         return [f"'{typed[:40]}' is treated here as: {crop.name}. What is special to {typed[:40]} is not known here."]
 
     def _date(self, state: State, _: Key, value: Value) -> State:
-        text = str(value).strip()
-        try:
-            day = date.fromisoformat(text) if text else state.look.date
-        except ValueError:
-            raise BadInput(f"'{text[:40]}' is not a date; type year-month-day, for instance 2026-05-20.") from None
-        return replace(state, look=self.fill(replace(state.look, date=day)), date_asked=True)
+        text = "" if value == NOT_SURE else str(value).strip()
+        place = str(state.look.tree.get("hemisphere", ""))
+        day = day_typed(text, self.today, place) if text else state.look.date
+        return replace(state, look=self.fill(moved_to(state.look, day)), date_asked=True)
 
     def _word(self, state: State, key: Key, value: Value) -> State:
         return replace(state, look=state.look.with_tree(key.id, value))
 
     def _intention(self, state: State, _: Key, value: Value) -> State:
-        return replace(state, look=replace(state.look, about_to=str(value)))
+        return replace(state, look=replace(state.look, about_to="nothing" if value == NOT_SURE else str(value)))
 
     def _part(self, state: State, key: Key, value: Value) -> State:
         if key.symptom is not None and key.symptom < len(state.look.symptoms):
@@ -97,16 +108,15 @@ class Taking:
     def _sign(self, state: State, key: Key, value: Value) -> State:
         sign = self.knowledge.signs[key.id]
         if sign.kind == "number" and isinstance(value, str) and value not in EXTRA_WORDS:
-            number = parse_number(value, sign)
+            number = number_typed(value, sign, state.look.date.year)
             if number is None:
                 limits = f"from {sign.least or 0:g} to {sign.most or 0:g}"
-                raise BadInput(f"'{value[:40]}' is not a likely value; type a number {limits}.")
+                example = ", or for instance: 4 months" if sign.unit == "years" else ""
+                raise BadInput(f"'{value[:40]}' is not a likely value; type a number {limits}{example}.")
             value = number
         if sign.kind == "date" and isinstance(value, str) and value not in EXTRA_WORDS:
-            try:
-                value = date.fromisoformat(value.strip()).isoformat()
-            except ValueError:
-                raise BadInput(f"'{value[:40]}' is not a date; type year-month-day.") from None
+            place = str(state.look.tree.get("hemisphere", ""))
+            value = day_typed(value.strip(), self.today, place, whole_spans=True).isoformat()
         return replace(state, look=self.pruned(state.look.with_answer(key.symptom, key.id, value), key.symptom))
 
     def pruned(self, look: Look, symptom: int | None) -> Look:

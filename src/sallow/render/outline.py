@@ -176,7 +176,7 @@ def _listed(title: str, lines: tuple[str, ...], kind: str = "item") -> Iterator[
 def _seen(d: Diagnosis) -> Iterator[Line]:
     if not d.seen:
         return
-    yield Line("heading", "What you told")
+    yield Line("heading", "What you told me")
     for title, lines in d.seen:
         yield Line("text", f"{title}:")
         for line in lines:

@@ -114,7 +114,7 @@ def decide(
 
 
 DIG = (
-    "Dig or probe a hand and a half deep under the edge of the canopy (in a pot, to its bottom third): only just "
+    "Dig or probe 30 cm (12 in) deep under the edge of the canopy (in a pot, to its bottom third): only just "
     "moist soil may be fed. Wet roots cannot take feed up, and dry ones are burned by it."
 )
 LOOK = (

@@ -80,7 +80,7 @@ def _year_lines(plan: Plan, gross_kg: float, show: Show) -> list[str]:
     if plan.pot_m is not None and plan.pot_assumed:
         lines.append(
             f"The width of the pot is not known, so a small one of {measures.length(plan.pot_m, show)} is "
-            "reckoned with, to be safe. Measure across the top (--pot-width): the amount hangs on it."
+            "reckoned with, to be safe. Measure across the top (--pot-width): the amount depends on it."
         )
     if plan.tree.grown_in is None:
         lines.append("Reckoned for open ground. In a pot it takes far less: say so first (--in pot).")
