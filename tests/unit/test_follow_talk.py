@@ -117,13 +117,13 @@ def test_a_changed_answer_counts_whichever_it_is(knowledge: Knowledge, look: Loo
 
 
 def test_any_other_sign_is_found_by_a_word(knowledge: Knowledge, look: Look) -> None:
-    session, state = begun(knowledge, look, LATER)
+    _, state = begun(knowledge, look, LATER)
     for word, wanted in (
         ("smell", "sign.soil_smell"), ("pH", "sign.soil_ph"), ("mites", "sign.mites_seen.0"), ("fed", "event.fed"),
         ("soil hole", "sign.drain_hole"), ("kettle", "sign.lime_signs"), ("roots", "sign.feeder_roots"),
     ):  # fmt: skip
         assert wanted in dict(found(knowledge, word, state.look)), word
-    assert session.found("zeppelin", state.look) == ()
+    assert found(knowledge, "zeppelin", state.look) == ()
 
 
 def test_what_happened_is_so_much_longer_ago_at_the_follow_up(knowledge: Knowledge, look: Look) -> None:
