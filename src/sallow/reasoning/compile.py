@@ -116,9 +116,7 @@ def _compile_base(held: _Held, items: tuple[tuple[str, str], ...]) -> Base:
         )
         for cause in possible
     )
-    return Base(
-        knowledge, context, compiler.variables, candidates, _program(held), compiler.somes, compiler.shown_by
-    )
+    return Base(knowledge, context, compiler.variables, candidates, _program(held), compiler.somes, compiler.shown_by)
 
 
 def compiler_for(knowledge: Knowledge, context: Mapping[str, str]) -> _Compiler:
