@@ -54,18 +54,18 @@ class _LibraryFields:
         return self.made
 
 
-def _dataclass(*, slots: bool, frozen: bool = False, order: bool = False) -> Callable[[type], type]:
+def _dataclass(*, slots: bool, frozen: bool = False, order: bool = False, eq: bool = True) -> Callable[[type], type]:
     """A class decorator: the annotations are the fields, each with a slot."""
     if not slots:
         raise TypeError("these classes always have slots")
 
     def made(plain: type) -> type:
-        return _value_class(plain, frozen, order)
+        return _value_class(plain, frozen, order, eq)
 
     return made
 
 
-def _value_class(plain: type, frozen: bool, order: bool) -> type:
+def _value_class(plain: type, frozen: bool, order: bool, eq: bool) -> type:
     annotations = dict(plain.__annotations__)
     names = tuple(annotations)
     stated = {name: vars(plain)[name] for name in names if name in vars(plain)}
@@ -79,11 +79,11 @@ def _value_class(plain: type, frozen: bool, order: bool) -> type:
     }
     compared = _reader(tuple(name for name in names if name not in told or told[name].compare))
     shown = tuple(name for name in names if name not in told or told[name].repr)
-    methods = {"__repr__": _representation(shown), "__eq__": _equality(compared)}
+    methods: dict[str, Any] = {"__repr__": _representation(shown)}
+    if eq:
+        methods |= {"__eq__": _equality(compared), "__hash__": (lambda self: hash(compared(self))) if frozen else None}
     if frozen:
-        methods |= {"__hash__": lambda self: hash(compared(self)), "__setattr__": _no_set, "__delattr__": _no_delete}
-    else:
-        namespace.setdefault("__hash__", None)
+        methods |= {"__setattr__": _no_set, "__delattr__": _no_delete}
     if order:
         methods |= _orders(compared)
     for name, method in methods.items():

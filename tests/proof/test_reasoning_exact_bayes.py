@@ -74,7 +74,7 @@ def network(base: Base) -> gum.BayesNet:
     net.add(gum.LabelizedVariable("part", "", list(PART_BASE)))
     net.addArc("cause", "part")
     for place, candidate in enumerate(base.candidates):
-        ratios = candidate.part_ratio
+        ratios = candidate.brief.part_ratio
         net.cpt("part")[{"cause": place}] = [share * ratios[part] for part, share in PART_BASE.items()]
     net.cpt("part")[{"cause": len(causes)}] = list(PART_BASE.values())
     return net

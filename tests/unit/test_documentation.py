@@ -69,3 +69,8 @@ def test_the_fields_documented_are_those_of_the_schemas() -> None:
         section = block.split(f"### {path.stem}: ")[1].split("\n### ")[0]
         documented = set(re.findall(r"^\| `([^`]+)` \|", section, re.MULTILINE))
         assert documented == {name for name, _, _ in help_blocks.schema_fields(schema)}
+
+
+def test_no_page_carries_both_sides_of_a_merge() -> None:
+    for page in (*ROOT.glob("*.md"), *(ROOT / "knowledge").rglob("*.md")):
+        assert not re.search(r"^(<{7}|>{7}) ", page.read_text(encoding="utf-8"), re.MULTILINE), page

@@ -116,14 +116,31 @@ def check_in(raw: Plain) -> m.Check:
     return m.Check(*fields)
 
 
+def evidence_out(e: m.Evidence) -> Plain:
+    """A piece of evidence as a list."""
+    return [condition_out(e.when), e.decibans, e.about, e.because, list(e.source), e.mark, e.rules_out, e.word]
+
+
+def evidence_in(e: Plain) -> m.Evidence:
+    """A piece of evidence from its list."""
+    return m.Evidence(condition_in(e[0]), e[1], e[2], e[3], tuple(e[4]), e[5], e[6], e[7])
+
+
+def flag_out(f: m.RedFlag) -> Plain:
+    """A red flag as a list."""
+    return [condition_out(f.when), f.tier, f.say]
+
+
+def flag_in(f: Plain) -> m.RedFlag:
+    """A red flag from its list."""
+    return m.RedFlag(condition_in(f[0]), f[1], f[2])
+
+
 def cause_out(c: m.Cause, with_looks: bool) -> Plain:
     """A cause as a list; its typical look and near miss only where they are wanted."""
-    evidence = [
-        [condition_out(e.when), e.decibans, e.about, e.because, list(e.source), e.mark, e.rules_out, e.word]
-        for e in c.evidence
-    ]
+    evidence = [evidence_out(piece) for piece in c.evidence]
     steps = [[s.when, s.do, s.amount, condition_out(s.not_if), list(s.caution), list(s.source)] for s in c.steps]
-    flags = [[condition_out(f.when), f.tier, f.say] for f in c.red_flag]
+    flags = [flag_out(flag) for flag in c.red_flag]
     looks = [_thawed(c.typical), _thawed(c.near_miss)] if with_looks else [{}, {}]
     return [
         c.id, c.name, c.kind, c.summary, list(c.crops), list(c.parts), dict(c.how_common), evidence, list(c.checks),
@@ -134,12 +151,12 @@ def cause_out(c: m.Cause, with_looks: bool) -> Plain:
 
 def cause_in(raw: Plain) -> m.Cause:
     """A cause from its list."""
-    evidence = tuple([m.Evidence(condition_in(e[0]), e[1], e[2], e[3], tuple(e[4]), e[5], e[6], e[7]) for e in raw[7]])
+    evidence = tuple([evidence_in(piece) for piece in raw[7]])
     steps = tuple([m.Step(s[0], s[1], s[2], condition_in(s[3]), tuple(s[4]), tuple(s[5])) for s in raw[9]])
     fields = (
         *raw[:4], tuple(raw[4]), tuple(raw[5]), MappingProxyType(raw[6]), evidence, tuple(raw[8]), steps,
         tuple([m.LookAlike(*alike) for alike in raw[10]]), tuple(raw[11]), tuple(raw[12]), tuple(raw[13]),
-        tuple(raw[14]), raw[15], tuple([m.RedFlag(condition_in(f[0]), f[1], f[2]) for f in raw[16]]), raw[17],
+        tuple(raw[14]), raw[15], tuple([flag_in(flag) for flag in raw[16]]), raw[17],
         MappingProxyType(raw[18]), MappingProxyType(raw[19]), raw[20],
     )  # fmt: skip
     return m.Cause(*fields)

@@ -17,13 +17,13 @@ from typing import Any
 from zlib import crc32
 
 from sallow.knowledge import codec
-from sallow.knowledge.files import knowledge_files
+from sallow.knowledge.files import knowledge_paths
 from sallow.knowledge.locate import shipped_folder
 from sallow.knowledge.model import Knowledge
 from sallow.knowledge.pictures import picture_book
 from sallow.knowledge.sheet import station_in, station_out
 
-FORMAT = 8
+FORMAT = 11
 MOST_KEPT = 8
 _CODE = Path(__file__).resolve().parent
 # Entries read whole with the file; causes, tables and the compiled evidence have a line each.
@@ -42,41 +42,40 @@ StoredReader = Callable[[Mapping[str, Sequence[bytes]]], Any]
 
 def stamp_of(folders: Sequence[Path], with_cases: bool) -> str:
     """What a change of any knowledge file, or of the program's own knowledge code, would alter."""
-    paths = [path for folder in folders for _, path in knowledge_files(folder, with_cases)]
+    paths = [path for folder in folders for _, path in knowledge_paths(str(folder), with_cases)]
     return "|".join(map(_stat, (*paths, *code_files())))
 
 
-def code_files() -> list[Path]:
+def code_files() -> list[str]:
     """The files of the program whose change makes compiled knowledge stale."""
-    reasoning = _CODE.parent / "reasoning"
-    return [
-        *sorted(_CODE.glob("*.py")),
-        *sorted((shipped_folder("knowledge") / "schema").glob("*.json")),
-        *(reasoning / f"{name}.py" for name in ("compile", "diagram", "stored")),
-    ]
+    folders = (_CODE, shipped_folder("knowledge") / "schema")
+    own = [str(path) for folder in folders for path in folder.iterdir() if path.suffix in (".py", ".json")]
+    names = ("compile", "diagram", "stored", "variables")
+    reasoning = [str(_CODE.parent / "reasoning" / f"{name}.py") for name in names]
+    return sorted([*own, *reasoning])
 
 
 def content_of(folders: Sequence[Path], with_cases: bool) -> str:
     """A digest of everything the knowledge files and the knowledge code say."""
     parts = []
     for folder in folders:
-        for _, path in knowledge_files(folder, with_cases):
-            parts.append((str(path), _digest(_bytes(path))))
-    parts += [(path.name, _digest(_bytes(path))) for path in code_files()]
+        for _, path in knowledge_paths(str(folder), with_cases):
+            parts.append((path, _digest(_bytes(path))))
+    parts += [(Path(path).name, _digest(_bytes(path))) for path in code_files()]
     return _digest(repr(parts).encode())
 
 
-def _bytes(path: Path) -> bytes:
+def _bytes(path: str) -> bytes:
     # A file that cannot be read is told of when the knowledge is loaded.
     try:
-        return path.read_bytes()
+        return Path(path).read_bytes()
     except OSError:
         return b""
 
 
-def _stat(path: Path) -> str:
+def _stat(path: str) -> str:
     try:
-        found = path.stat()
+        found = os.stat(path)  # noqa: PTH116 (of hundreds of files, at every start)
     except OSError:
         return f"{path}:missing"
     return f"{path}:{found.st_size}:{found.st_mtime_ns}"

@@ -16,7 +16,7 @@ Tables = Mapping[str, Mapping[str, float]]
 
 def cause_tables(knowledge: Knowledge, cause: Cause, context: Mapping[str, str]) -> dict[str, dict[str, float]]:
     """For each variable a cause speaks of, the likelihood ratio of each value with nothing else known."""
-    return tables_of(compiler_for(knowledge, context).stored_or_compiled(cause))
+    return tables_of(compiler_for(knowledge, context).stored_or_compiled(cause.id)[0])
 
 
 def tables_of(components: Iterable[Component]) -> dict[str, dict[str, float]]:

@@ -297,7 +297,7 @@ class Asker:
         for i, candidate in enumerate(self.scales.base.candidates):
             if self.weighed.beliefs.member[i] < WORTH_RULING_OUT:
                 continue
-            for flag in candidate.cause.red_flag:
+            for flag in candidate.brief.red_flag:
                 for symptom in self.scopes():
                     if holds(flag.when, self.weighed.facts, self.weighed.conclusions, symptom) is not None:
                         continue

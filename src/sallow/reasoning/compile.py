@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from functools import lru_cache
 
 from sallow.knowledge.conditions import CONTEXT, All, Any_, Condition, Finds, Not, Some, Test, variables_in
-from sallow.knowledge.model import FREQUENCIES, PARTS, Cause, Knowledge
+from sallow.knowledge.model import FREQUENCIES, PARTS, Cause, Evidence, Knowledge, RedFlag
 from sallow.reasoning.chain import Program, compile_program
 from sallow.reasoning.diagram import (
     Diagram,
@@ -29,7 +29,7 @@ from sallow.reasoning.variables import (
     shown_by,
     variables_of,
 )
-from sallow.values import dataclass
+from sallow.values import dataclass, field
 
 SOMETHING_ELSE = "something_else"
 SHARE_OF_SOMETHING_ELSE = 0.08
@@ -55,13 +55,29 @@ class Component:
 
 
 @dataclass(frozen=True, slots=True)
+class Brief:
+    """What weighing reads of a cause besides its compiled evidence. ``part_ratio``: P(part | cause) / P0(part)."""
+
+    how_common: Mapping[str, str]
+    part_ratio: Mapping[str, float]
+    rules_out: tuple[Evidence, ...]
+    red_flag: tuple[RedFlag, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Candidate:
     """A cause that can occur in this context, with its prior share and its evidence compiled."""
 
-    cause: Cause
+    id: str
     prior: float
     components: tuple[Component, ...]
-    part_ratio: Mapping[str, float]
+    brief: Brief
+    knowledge: Knowledge = field(compare=False, repr=False)
+
+    @property
+    def cause(self) -> Cause:
+        """The whole cause, which most looks need of few candidates only."""
+        return self.knowledge.causes[self.id]
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,18 +119,14 @@ class _Held:
 def _compile_base(held: _Held, items: tuple[tuple[str, str], ...]) -> Base:
     knowledge, context = held.knowledge, dict(items)
     variables = _variables(held)
-    possible = [knowledge.causes[name] for name in knowledge.causes if grows_on(name, context.get("crop"), knowledge)]
-    weights = {cause.id: frequency(cause, context, knowledge) for cause in possible}
-    total = sum(weights.values()) or 1.0
+    possible = [name for name in knowledge.causes if grows_on(name, context.get("crop"), knowledge)]
     compiler = _Compiler(knowledge, variables, context)
+    read = {name: compiler.stored_or_compiled(name) for name in possible}
+    weights = {name: frequency(brief.how_common, context, knowledge) for name, (_, brief) in read.items()}
+    total = sum(weights.values()) or 1.0
     candidates = tuple(
-        Candidate(
-            cause,
-            (1 - SHARE_OF_SOMETHING_ELSE) * weights[cause.id] / total,
-            compiler.stored_or_compiled(cause),
-            part_ratios(cause, variables),
-        )
-        for cause in possible
+        Candidate(name, (1 - SHARE_OF_SOMETHING_ELSE) * weights[name] / total, components, brief, knowledge)
+        for name, (components, brief) in read.items()
     )
     return Base(knowledge, context, compiler.variables, candidates, _program(held), compiler.somes, compiler.shown_by)
 
@@ -147,18 +159,24 @@ def grows_on(cause: str, crop: str | None, knowledge: Knowledge) -> bool:
     return "any" in crops or crop is None or crop in crops or knowledge.crops[crop].group in crops
 
 
-def frequency(cause: Cause, context: Mapping[str, str], knowledge: Knowledge) -> float:
+def frequency(how_common: Mapping[str, str], context: Mapping[str, str], knowledge: Knowledge) -> float:
     """How common a cause is here: the default word, times the ratio of each word that fits the context to it."""
-    default = FREQUENCIES[cause.how_common["default"]]
+    default = FREQUENCIES[how_common["default"]]
     crop = context.get("crop")
     group = knowledge.crops[crop].group if crop is not None and crop in knowledge.crops else None
-    crop_key = crop if crop in cause.how_common else group
+    crop_key = crop if crop in how_common else group
     keys = [crop_key, context.get("climate"), context.get("season"), context.get("grown_in")]
     weight = default
     for key in keys:
-        if key and key in cause.how_common:
-            weight *= FREQUENCIES[cause.how_common[key]] / default
+        if key and key in how_common:
+            weight *= FREQUENCIES[how_common[key]] / default
     return min(max(weight, 0.02), 16.0)
+
+
+def brief_of(cause: Cause, variables: Mapping[str, Variable]) -> Brief:
+    """The brief of a cause."""
+    rules_out = tuple([evidence for evidence in cause.evidence if evidence.rules_out])
+    return Brief(cause.how_common, part_ratios(cause, variables), rules_out, cause.red_flag)
 
 
 def part_ratios(cause: Cause, variables: Mapping[str, Variable]) -> dict[str, float]:
@@ -185,16 +203,16 @@ class _Compiler:
         self.busy: set[tuple[str, bool]] = set()
         self.somes: dict[str, Condition] = {}
 
-    def stored_or_compiled(self, cause: Cause) -> tuple[Component, ...]:
+    def stored_or_compiled(self, name: str) -> tuple[tuple[Component, ...], Brief]:
         """The evidence of a cause from the knowledge's compiled form where that holds it, else compiled now."""
-        stored = self.knowledge.stored(cause.id, self.context) if self.knowledge.stored else None
+        stored = self.knowledge.stored(name, self.context) if self.knowledge.stored else None
         if stored is None:
-            return self.components(cause)
+            cause = self.knowledge.causes[name]
+            return self.components(cause), brief_of(cause, self.variables)
         for variable, inner in stored[1]:
             self.variables.setdefault(variable.id, variable)
             self.somes.setdefault(variable.id, inner)
-        components: tuple[Component, ...] = stored[0]
-        return components
+        return stored[0], stored[2]
 
     def components(self, cause: Cause) -> tuple[Component, ...]:
         residuals = [(e, self.residual(e.when, True)) for e in cause.evidence]

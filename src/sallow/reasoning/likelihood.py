@@ -67,6 +67,9 @@ class Likelihoods:
                 self.places[component.of_symptom].setdefault(name, []).append(Place(candidate, number, index))
         # Components that join several variables; the others are looked up by variable and value.
         self.joint = [len(component.diagram.variables) > 1 for _, component in self.components]
+        # Many causes say the same of a sign, above all nothing; what their leaves come to is worked out once.
+        kinds: dict[tuple[object, object], int] = {}
+        self.kinds = [kinds.setdefault((c.weights, c.prior), len(kinds)) for _, c in self.components]
         self.odd = {name: table_of(base.variables[name], ratios) for name, ratios in odd.items()}
         self.most_remembered = max(MOST_REMEMBERED, 4 * len(self.components))
         self._leaf_of: dict[int, tuple[int, ...]] = {}
@@ -85,7 +88,7 @@ class Likelihoods:
 
     def leaves(self, number: int, answers: int) -> tuple[float, ...]:
         """The leaf ratios of a component at the discount for so many answers."""
-        key = (number, answers)
+        key = (self.kinds[number], answers)
         found = self._leaves.get(key)
         if found is None:
             component = self.components[number][1]
@@ -102,6 +105,13 @@ class Likelihoods:
             found = expected(component.diagram, self.weights(component, known), self.leaves(number, answers))[-1]
             self._remember(self._ratios, key, found)
         return found
+
+    def lone_ratio(self, number: int, value: str, answers: int) -> float:
+        """The likelihood ratio of the value of the one variable of a component."""
+        diagram = self.components[number][1].diagram
+        if value in (OVERLOOKED, SHOWN) or not diagram.nodes:
+            return self.ratio(number, (value,), answers)
+        return self.leaves(number, answers)[diagram.nodes[0][1][diagram.classes[0][value]]]
 
     def tables(self, number: int, known: Known | None, answers: int) -> tuple[Table, ...]:
         """For each variable of a component what each of its values would say, given what is known (None: nothing)."""
@@ -124,7 +134,7 @@ class Likelihoods:
             classes = diagram.classes[0]
             leaf_of = tuple([children[classes[value]] for value in self.base.variables[diagram.variables[0]].base])
             self._leaf_of[number] = leaf_of
-        leaves = leaf_ratios(component.weights, component.prior, self.discount(answers))
+        leaves = self.leaves(number, answers)
         inner = sum(map(mul, map(mul, component.prior, leaves), map(log2, leaves)))
         return Table(tuple([leaves[leaf] for leaf in leaf_of]), inner)
 
@@ -175,7 +185,7 @@ class Likelihoods:
         if found is None:
             places = self.places[of_symptom].get(name, ())
             found = tuple(
-                [(p.candidate, self.ratio(p.number, (value,), answers)) for p in places if not self.joint[p.number]]
+                [(p.candidate, self.lone_ratio(p.number, value, answers)) for p in places if not self.joint[p.number]]
             )
             self._remember(self._alone, key, found)
         return found
@@ -298,8 +308,8 @@ def expected_given(diagram: Diagram, weights: Weights, values: Sequence[float]) 
 def table_of(variable: Variable, ratios: Sequence[float]) -> Table:
     """The table of a variable from the likelihood ratio of each of its values."""
     shares = variable.base.values()
-    inner = sum(p * r * log2(r) for p, r in zip(shares, ratios, strict=True) if r > 1e-12)
-    return Table(tuple(max(ratio, 0.0) for ratio in ratios), inner)
+    inner = sum([p * r * log2(r) for p, r in zip(shares, ratios, strict=True) if r > 1e-12])
+    return Table(tuple([max(ratio, 0.0) for ratio in ratios]), inner)
 
 
 def _by_value(variable: Variable, classes: Mapping[str, int], by_class: Sequence[float]) -> list[float]:

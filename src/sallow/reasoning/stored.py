@@ -3,55 +3,99 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import product
+from math import prod
 from typing import Any
 
-from sallow.knowledge.codec import condition_in, condition_out
+from sallow.knowledge.codec import condition_in, condition_out, evidence_in, evidence_out, flag_in, flag_out
 from sallow.knowledge.conditions import CONTEXT, All, Any_, Condition, Finds, Not, Test
 from sallow.knowledge.model import Cause, Knowledge
-from sallow.reasoning.compile import Component, compiler_for, grows_on
+from sallow.reasoning.compile import Brief, Component, brief_of, compiler_for, grows_on
 from sallow.reasoning.diagram import Diagram
-from sallow.reasoning.variables import Variable, context_values, pseudo_variable
+from sallow.reasoning.variables import Variable, context_values, pseudo_variable, variables_of
 
 # A cause that tells more combinations of context words apart than this is compiled when it is wanted.
 MOST_CONTEXTS = 256
 Pseudo = tuple[Variable, Condition]
-Stored = tuple[tuple[Component, ...], tuple[Pseudo, ...]]
+Stored = tuple[tuple[Component, ...], tuple[Pseudo, ...], Brief]
 # For each context word that a cause reads, the number of each value's class; values of one class are never told apart.
 Classes = Mapping[str, Mapping[str, int]]
 
 
-# The line that holds every table of classes of a variable's values once; the evidence of most causes shares them.
+# The lines that hold once what many causes share: the tables of classes of a variable's values, then the components.
 SHARED = ""
-Tables = list[dict[str, int]]
 
 
 def stored_lines(knowledge: Knowledge) -> dict[str, list[str]]:
     """For every cause, lines of JSON: what is read of the context with a line number for each context, then the
     compiled evidence, each kind once."""
-    values = context_values(knowledge)
-    shared: dict[str, int] = {}
-    lines = {cause.id: _lines(cause, knowledge, values, shared) for cause in knowledge.causes.values()}
-    return {SHARED: [f"[{','.join(shared)}]"], **lines}
+    writer = _Writer(knowledge)
+    causes = list(knowledge.causes.values())
+    heads = {cause.id: writer.contexts(cause) for cause in causes}
+    speakers = Counter(
+        text
+        for _, kinds in heads.values()
+        for text in dict.fromkeys(text for components, _ in kinds for text in components)
+    )
+    shared = {text: number for number, text in enumerate(text for text, count in speakers.items() if count > 1)}
+    lines = {SHARED: [_listed(writer.tables), _listed(shared)]}
+    for cause, (head, kinds) in heads.items():
+        told = [
+            f"[{_listed(str(shared.get(text, text)) for text in components)},{somes}]" for components, somes in kinds
+        ]
+        lines[cause] = [head, *told]
+    return lines
 
 
-def _lines(
-    cause: Cause, knowledge: Knowledge, values: Mapping[str, tuple[str, ...]], shared: dict[str, int]
-) -> list[str]:
-    hosts = tuple(crop for crop in values["crop"] if grows_on(cause.id, crop, knowledge))
-    classes = context_classes(cause, knowledge, {**values, "crop": hosts})
-    size = 1
-    for table in classes.values():
-        size *= len(set(table.values())) + 1
-    if size > MOST_CONTEXTS:
-        return [json.dumps([classes, {}], separators=(",", ":"))]
-    numbers: dict[str, int] = {}
-    slices = {}
-    for context in _contexts(classes):
-        compiled = _compiled(cause, knowledge, context, shared)
-        slices[_key(classes, context)] = numbers.setdefault(compiled, len(numbers) + 1)
-    return [json.dumps([classes, slices], separators=(",", ":")), *numbers]
+def _listed(texts: Iterable[str]) -> str:
+    return f"[{','.join(texts)}]"
+
+
+Kind = tuple[tuple[str, ...], str]
+
+
+class _Writer:
+    """Writes compiled evidence as JSON, its tables of classes by number."""
+
+    def __init__(self, knowledge: Knowledge) -> None:
+        self.knowledge = knowledge
+        self.values = context_values(knowledge)
+        self.variables = variables_of(knowledge)
+        self.tables: dict[str, int] = {}
+
+    def contexts(self, cause: Cause) -> tuple[str, list[Kind]]:
+        """What is read of the context with a number for each context, and the kinds of compiled evidence from 1 on."""
+        hosts = tuple(crop for crop in self.values["crop"] if grows_on(cause.id, crop, self.knowledge))
+        classes = context_classes(cause, self.knowledge, {**self.values, "crop": hosts})
+        size = prod(len(set(table.values())) + 1 for table in classes.values())
+        numbers: dict[Kind, int] = {}
+        slices = {
+            _key(classes, context): numbers.setdefault(self.compiled(cause, context), len(numbers) + 1)
+            for context in (_contexts(classes) if size <= MOST_CONTEXTS else ())
+        }
+        brief = _brief_out(brief_of(cause, self.variables))
+        return _json([classes, slices, brief]), list(numbers)
+
+    def compiled(self, cause: Cause, context: Mapping[str, str]) -> Kind:
+        """The components in one context, and the 'some symptom ...' variables that they read."""
+        compiler = compiler_for(self.knowledge, context)
+        components = tuple([self.component(component) for component in compiler.components(cause)])
+        somes = [
+            [name, condition_out(inner), compiler.variables[name].base["yes"]]
+            for name, inner in compiler.somes.items()
+        ]
+        return components, _json(somes)
+
+    def component(self, c: Component) -> str:
+        d = c.diagram
+        classes = [self.tables.setdefault(_json(dict(table)), len(self.tables)) for table in d.classes]
+        return _json([d.variables, classes, d.leaves, d.nodes, d.root, c.of_symptom, c.prior, c.base, c.weights])
+
+
+def _json(value: Any) -> str:
+    return json.dumps(value, separators=(",", ":"), ensure_ascii=False)
 
 
 def _contexts(classes: Classes) -> Iterator[dict[str, str]]:
@@ -67,23 +111,17 @@ def _key(classes: Classes, context: Mapping[str, str]) -> str | None:
     return None if -1 in numbers else "|".join(map(str, numbers))
 
 
-def _compiled(cause: Cause, knowledge: Knowledge, context: Mapping[str, str], shared: dict[str, int]) -> str:
-    compiler = compiler_for(knowledge, context)
-    components = [_component_out(component, shared) for component in compiler.components(cause)]
-    somes = [
-        [name, condition_out(inner), compiler.variables[name].base["yes"]] for name, inner in compiler.somes.items()
-    ]
-    return json.dumps([components, somes], separators=(",", ":"), ensure_ascii=False)
+def _brief_out(brief: Brief) -> list[Any]:
+    rules_out, flags = [evidence_out(e) for e in brief.rules_out], [flag_out(flag) for flag in brief.red_flag]
+    return [dict(brief.how_common), dict(brief.part_ratio), rules_out, flags]
 
 
-def _component_out(c: Component, shared: dict[str, int]) -> list[Any]:
-    d = c.diagram
-    tables = [json.dumps(dict(table), separators=(",", ":"), ensure_ascii=False) for table in d.classes]
-    classes = [shared.setdefault(table, len(shared)) for table in tables]
-    return [d.variables, classes, d.leaves, d.nodes, d.root, c.of_symptom, c.prior, c.base, c.weights]
+def _brief_in(raw: list[Any]) -> Brief:
+    rules_out, flags = tuple([evidence_in(e) for e in raw[2]]), tuple([flag_in(flag) for flag in raw[3]])
+    return Brief(raw[0], raw[1], rules_out, flags)
 
 
-def _component_in(raw: list[Any], tables: Tables) -> Component:
+def _component_in(raw: list[Any], tables: Sequence[dict[str, int]]) -> Component:
     nodes = tuple([(variable, tuple(children)) for variable, children in raw[3]])
     diagram = Diagram(tuple(raw[0]), tuple([tables[number] for number in raw[1]]), tuple(raw[2]), nodes, raw[4])
     return Component(diagram, raw[5], tuple(raw[6]), tuple([tuple(row) for row in raw[7]]), tuple(raw[8]))
@@ -94,21 +132,29 @@ def stored_reader(lines: Mapping[str, Sequence[bytes]]) -> Callable[[str, Mappin
 
     What was read once is remembered, since most causes read no context at all.
     """
-    tables: Tables = json.loads(lines[SHARED][0])
-    heads: dict[str, tuple[Classes, Mapping[str | None, int]]] = {}
+    tables, shared = (json.loads(line) for line in lines[SHARED])
+    heads: dict[str, tuple[Classes, Mapping[str | None, int], list[Any]]] = {}
     made: dict[tuple[str, int], Stored] = {}
+
+    def component(raw: Any) -> Component:
+        if not isinstance(raw, int):
+            return _component_in(raw, tables)
+        if not isinstance(shared[raw], Component):
+            shared[raw] = _component_in(shared[raw], tables)
+        found: Component = shared[raw]
+        return found
 
     def read(cause: str, context: Mapping[str, str]) -> Stored | None:
         if cause not in heads:
             heads[cause] = json.loads(lines[cause][0])
-        classes, slices = heads[cause]
+        classes, slices, brief = heads[cause]
         number = slices.get(_key(classes, context))
         if number is None:
             return None
         if (cause, number) not in made:
             components, somes = json.loads(lines[cause][number])
             pseudo = tuple([(pseudo_variable(name, share), condition_in(inner)) for name, inner, share in somes])
-            made[cause, number] = tuple([_component_in(component, tables) for component in components]), pseudo
+            made[cause, number] = tuple(map(component, components)), pseudo, _brief_in(brief)
         return made[cause, number]
 
     return read
@@ -126,7 +172,8 @@ def remembering(knowledge: Knowledge) -> Callable[[str, Mapping[str, str]], Stor
         if key not in made:
             compiler = compiler_for(knowledge, context)
             components = compiler.components(knowledge.causes[cause])
-            made[key] = components, tuple((compiler.variables[name], inner) for name, inner in compiler.somes.items())
+            somes = tuple((compiler.variables[name], inner) for name, inner in compiler.somes.items())
+            made[key] = components, somes, brief_of(knowledge.causes[cause], compiler.variables)
         return made[key]
 
     return read

@@ -8,6 +8,7 @@ does so by itself, is named. The search is bounded, so a rare set may be missed;
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
 from itertools import chain, combinations
 from math import prod
 from operator import itemgetter, mul, truediv
@@ -61,7 +62,7 @@ class Change:
     chance: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Option:
     """One answer: its chance, and by how much it multiplies the belief in the leading cause and in each rival."""
 
@@ -208,13 +209,12 @@ class _Turner:
     def together(self, size: int) -> dict[tuple[Option, ...], tuple[float, int]]:
         """The same of sets of two or three answers, among those that help a rival most."""
         found: dict[tuple[Option, ...], tuple[float, int]] = {}
-        lifts = [[factor / max(option.factors[0], 1e-12) for factor in option.factors] for option in self.options]
-        for rival, belief in enumerate(self.beliefs[1:]):
+        for rival, (belief, column) in enumerate(zip(self.beliefs[1:], self.lifts, strict=False)):
             least = self.beliefs[0] / belief * NEARLY[size]
-            by_lift = [(lift[rival + 1], option) for lift, option in zip(lifts, self.options, strict=True)]
-            helpful = sorted([one for one in by_lift if one[0] > 1.0], key=itemgetter(0), reverse=True)[
-                : MOST_OF_EACH[size]
-            ]
+            if max(column) ** size < least * (1 - 1e-9):
+                continue
+            by_lift = [pair for pair in zip(column, self.options, strict=True) if pair[0] > 1.0]
+            helpful = sorted(by_lift, key=itemgetter(0), reverse=True)[: MOST_OF_EACH[size]]
             if prod([lift for lift, _ in helpful[:size]]) < least:
                 continue
             for together in combinations(helpful, size):
@@ -223,6 +223,12 @@ class _Turner:
                     options = tuple(sorted([option for _, option in together], key=lambda option: option.order))
                     found[options] = max(found.get(options, (0.0, 0)), (lift / least * NEARLY[size], rival))
         return found
+
+    @cached_property
+    def lifts(self) -> list[Ratios]:
+        """For each rival by how much every option lifts it against the leader."""
+        rows = ([factor / max(option.factors[0], 1e-12) for factor in option.factors[1:]] for option in self.options)
+        return list(zip(*rows, strict=True))
 
     def turned(self, options: tuple[Option, ...]) -> Change | None:
         """What the engine makes of a set that turns the order: the change by it, or by the smallest part that does."""

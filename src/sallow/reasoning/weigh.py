@@ -63,7 +63,7 @@ class Scales:
         self.base = base
         self.rho = rho
         self.tau = tau
-        self.causes = (*(candidate.cause.id for candidate in base.candidates), SOMETHING_ELSE)
+        self.causes = (*(candidate.id for candidate in base.candidates), SOMETHING_ELSE)
         self.priors = (*(candidate.prior for candidate in base.candidates), SHARE_OF_SOMETHING_ELSE)
         if len(self.causes) == 1:
             self.priors = (1.0,)
@@ -86,10 +86,9 @@ class Scales:
         self.overlaps: dict[tuple[int, int, str], float] = {}
         self.links: dict[tuple[str, ...], dict[int, float]] = {}
         self.excluders = [
-            (candidate.cause.id, evidence, self._speaks_of_symptom(evidence))
+            (candidate.id, evidence, self._speaks_of_symptom(evidence))
             for candidate in base.candidates
-            for evidence in sorted(candidate.cause.evidence, key=lambda e: (e.about, e.because))
-            if evidence.rules_out
+            for evidence in sorted(candidate.brief.rules_out, key=lambda e: (e.about, e.because))
         ]
         self.refuters = self._refuters()
 
@@ -203,7 +202,7 @@ class Scales:
     ) -> tuple[float, ...]:
         part = facts.symptoms[symptom].get("part_is", "leaf")
         ratios = [
-            0.0 if cause in out else candidate.part_ratio[part]
+            0.0 if cause in out else candidate.brief.part_ratio[part]
             for cause, candidate in zip(self.causes, self.base.candidates, strict=False)
         ]
         self._weighed_in(ratios, facts, symptom, pseudo, answers)
@@ -266,7 +265,8 @@ class Scales:
                 found = self.overlaps.get(key)
                 if found is None:
                     base = self.base.variables[name].base.values()
-                    found = sum(p * a * b for p, a, b in zip(base, mine[name], other[name], strict=True))
+                    # Causes with no value in common never both have a ratio above 0, whatever their overlap.
+                    found = sum(p * a * b for p, a, b in zip(base, mine[name], other[name], strict=True)) or 1.0
                     if len(self.overlaps) >= MOST_REMEMBERED:
                         self.overlaps.clear()
                     self.overlaps[key] = found
