@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from functools import partial
 from itertools import combinations
 from math import log2
 from operator import mul
+from typing import NamedTuple
 
 from sallow.knowledge.conditions import variables_in
 from sallow.knowledge.model import Knowledge, Sign
 from sallow.reasoning.chain import holds
-from sallow.reasoning.facts import OVERLOOKED, SHOWN
+from sallow.reasoning.facts import OVERLOOKED, SHOWN, Values
 from sallow.reasoning.likelihood import Known, Spoken, folded, left_of, narrowed
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.reasoning.words import word_for
@@ -29,8 +29,7 @@ WORTH_RULING_OUT = 0.01
 TRIAL_EFFORT = 5.0
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(NamedTuple):
     """A sign to ask, of a symptom (its number) or of the tree (None), with its expected gain in bits.
 
     ``reason`` is 'change' when an answer can change the next step, 'flag' when it can rule out a red flag.
@@ -82,6 +81,10 @@ class Asker:
         self.known: dict[int | None, Mapping[int, Known]] = {
             symptom: scales.touched(weighed.facts, symptom, pseudo) for symptom in self.scopes()
         }
+        facts = weighed.facts
+        whole: Values = {**facts.context, **facts.tree}
+        self.told: dict[int | None, Values] = {None: whole}
+        self.told |= {symptom: {**whole, **own} for symptom, own in enumerate(facts.symptoms)}
         # Signs of a symptom of which it is only known that they show something odd.
         self.shown: dict[int | None, Mapping[str, str]] = {
             symptom: {n: v for n, v in scales.seen(weighed.facts, symptom).items() if v == SHOWN}
@@ -122,12 +125,12 @@ class Asker:
         """The variables of a sign or event that some cause speaks of and that are not known, in a fixed order."""
         if symptom not in self.known:
             return []
-        places, detail = self.scales.likelihoods.places[symptom is not None], self.scales.base.shown_by
-        known = partial(self.weighed.facts.known, symptom)
+        places, detail = self.scales.likelihoods.places[symptom is not None], self.scales.base.shown_by.get
+        told = self.told[symptom]
         return [
             name
             for name in self.scales.names_of(sign)
-            if detail.get(name, name) in places and known(name) is None and known(detail.get(name, name)) is None
+            if name not in told and (shown := detail(name, name)) in places and shown not in told
         ]
 
     def askable(self, symptom: int | None, sign: Sign) -> bool:
