@@ -27,7 +27,7 @@ MOST_ANSWERS = 3
 # Answers less likely than this are not worth naming.
 LEAST_CHANCE = 0.005
 # How many rivals of the leading cause are looked at, and how many answers of each in sets of two and of three.
-RIVALS = 16
+RIVALS = 24
 MOST_OF_EACH = {2: 10, 3: 8}
 # How many sets of each size are given to the engine at most; single answers until one of them holds.
 MOST_TRIED = {1: 6, 2: 6, 3: 4}
