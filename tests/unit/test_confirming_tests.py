@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from sallow.case_runs import case_look
+from sallow.diagnosis import diagnose, weigh_look
 from sallow.diagnosis.steps import spoken_of, telling
 from sallow.knowledge.model import Knowledge
+from sallow.reasoning.ask import Asker
 
 # Causes for which no second test exists, each with the reason. None so far.
 ONE_TEST_ONLY: dict[str, str] = {}
@@ -50,3 +53,21 @@ def test_every_test_has_its_steps_needs_effort_days_and_pitfalls(knowledge: Know
         assert len(check.how) >= 2 and all(len(step) > 15 for step in check.how), check.id
         assert check.need and check.effort and check.misleads and check.source, check.id
         assert check.cost in ("free", "low", "medium", "high") and 0 <= check.days <= 60, check.id
+
+
+def test_tests_come_in_order_of_what_they_tell_for_their_cost_and_wait(knowledge: Knowledge) -> None:
+    """Worked by hand from the ratio that steps.burden states; 'free' and at once is 1, 'low' 2, a week more 1."""
+    several = 0
+    for case in knowledge.cases[::12]:
+        look = case_look(case, knowledge)
+        scales, weighed = weigh_look(knowledge, look)
+        asker = Asker(scales, weighed, ())
+        worth = []
+        for line in diagnose(knowledge, look).tests:
+            check = knowledge.checks[line.id]
+            price = 1 + ("free", "low", "medium", "high").index(check.cost) + check.days / 7
+            told = [sum(asker.gain(j, name) for name in asker.names(j, check.gives)) for j in asker.scopes()]
+            worth.append(max(told) / price)
+        assert worth == sorted(worth, reverse=True), case.id
+        several += len(worth) > 1
+    assert several > 5
