@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 from sallow.case_runs import Outcome
-from sallow.reasoning.words import BANDS
+from sallow.reasoning.words import BANDS, word_for
 
 # The 97.5 % point of the standard normal distribution.
 Z = 1.959963984540054
@@ -75,4 +75,22 @@ def reliability(outcomes: Sequence[Outcome]) -> list[Reliability]:
         mean = sum(o.belief for o in here) / len(here) if here else 0.0
         rows.append(Reliability(word, low, high, mean, count(here, lambda o: o.first in o.truth)))
         high = low
+    return rows
+
+
+def standing(outcomes: Sequence[Outcome]) -> list[tuple[str, Share]]:
+    """For each word, the share of cases whose right cause was called so (the best of them where several are)."""
+    told = [outcome for outcome in outcomes if outcome.truth]
+    words = [word_for(outcome.truth_belief) for outcome in told]
+    return [(word, Share(words.count(word), len(told), *wilson(words.count(word), len(told)))) for word, _ in BANDS]
+
+
+def called(outcomes: Sequence[Outcome]) -> list[tuple[str, Share]]:
+    """For each word, the share of right ones among all causes called so, in whatever place. Of several that would be
+    right in one case the best counts; the others are left out."""
+    rows = []
+    for word, _ in BANDS:
+        hits = sum(1 for o in outcomes if o.truth and word_for(o.truth_belief) == word)
+        others = sum(o.others[word] for o in outcomes if o.truth)
+        rows.append((word, Share(hits, hits + others, *wilson(hits, hits + others))))
     return rows

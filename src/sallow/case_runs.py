@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -13,7 +14,7 @@ from sallow.knowledge.model import Case, Knowledge
 from sallow.looks import Look
 from sallow.reasoning.compile import SOMETHING_ELSE
 from sallow.reasoning.weigh import Weighed
-from sallow.reasoning.words import at_least
+from sallow.reasoning.words import at_least, word_for
 
 DAY_FOR_UNDATED = date(2026, 5, 1)
 
@@ -21,6 +22,7 @@ DAY_FOR_UNDATED = date(2026, 5, 1)
 @dataclass(frozen=True, slots=True)
 class Outcome:
     """How one case came out. ``rank`` is the place of the best right cause (1 is first; 0: not listed).
+    ``others``: how many causes that are not right were called by each word of certainty.
 
     ``shared`` tells whether the case rests on a source that its cause also rests on. ``flagged`` are causes that
     must not be likely but are. ``right`` is the overall verdict for the kind of case.
@@ -39,6 +41,7 @@ class Outcome:
     flagged: tuple[str, ...]
     kind: str
     ranking: tuple[tuple[str, float], ...]
+    others: Mapping[str, int]
 
 
 def case_look(case: Case, knowledge: Knowledge) -> Look:
@@ -78,6 +81,7 @@ def run_case(case: Case, knowledge: Knowledge) -> Outcome:
         flagged=flagged,
         kind=kind,
         ranking=tuple(ranking[:5]),
+        others=Counter(word_for(belief) for cause, belief in ranking if cause not in {*truth, *also}),
     )
 
 

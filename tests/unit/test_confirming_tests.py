@@ -5,11 +5,13 @@ from __future__ import annotations
 from tests.conftest import TODAY
 
 from sallow.answers import look_from
+from sallow.case_runs import case_look
 from sallow.coverage import coverage
-from sallow.diagnosis import diagnose
+from sallow.diagnosis import diagnose, weigh_look
 from sallow.diagnosis.steps import IN_FAVOUR, breadth_of, spoken_of, telling
 from sallow.knowledge.model import Knowledge
 from sallow.moved import in_words, moved
+from sallow.reasoning.ask import Asker
 
 # Causes for which no second test exists, each with the reason. None so far.
 ONE_TEST_ONLY: dict[str, str] = {}
@@ -90,3 +92,21 @@ def test_a_result_settles_when_it_is_told_of_the_odd_thing_too(knowledge: Knowle
         told = {**raw, "symptoms": [{**first, "shoot_origin": origin}, *rest]}
         report = diagnose(knowledge, look_from(told, "odd shoot", knowledge, TODAY))
         assert any(cause.id == "rootstock_suckers" and cause.confirmed for cause in report.causes) is settled
+
+
+def test_tests_come_in_order_of_what_they_tell_for_their_cost_and_wait(knowledge: Knowledge) -> None:
+    """Worked by hand from the ratio that steps.burden states; 'free' and at once is 1, 'low' 2, a week more 1."""
+    several = 0
+    for case in knowledge.cases[::12]:
+        look = case_look(case, knowledge)
+        scales, weighed = weigh_look(knowledge, look)
+        asker = Asker(scales, weighed, ())
+        worth = []
+        for line in diagnose(knowledge, look).tests:
+            check = knowledge.checks[line.id]
+            price = 1 + ("free", "low", "medium", "high").index(check.cost) + check.days / 7
+            told = [sum(asker.gain(j, name) for name in asker.names(j, check.gives)) for j in asker.scopes()]
+            worth.append(max(told) / price)
+        assert worth == sorted(worth, reverse=True), case.id
+        several += len(worth) > 1
+    assert several > 5

@@ -51,7 +51,7 @@ def diagnose(knowledge: Knowledge, look: Look, asked: Collection[tuple[int | Non
     result = result_of(knowledge, look, weighed, ranked)
     raised = flags(scales, weighed)
     shown = [cause for cause in ranked if result != "nothing_odd"]
-    test_lines = tests(knowledge, look, weighed, shown, 2 if result == "leave_alone" else MOST_TESTS)
+    test_lines = tests(scales, look, weighed, shown, 2 if result == "leave_alone" else MOST_TESTS)
     step_lines = steps(knowledge, look, weighed, shown)
     again, again_because = look_again(knowledge, look, ranked, result)
     if any(flag.tier == "report_now" for flag in raised):

@@ -14,6 +14,8 @@ from sallow.reasoning.words import at_least, word_for
 from sallow.report_model import Ground, RankedCause
 
 MOST_GROUNDS = 3
+# A cause accounts for a symptom from this share on, and from a smaller one where no other known cause has a larger.
+ACCOUNTS_FROM, LEADS_FROM = 0.3, 0.1
 
 
 def ranked_cause(
@@ -23,7 +25,7 @@ def ranked_cause(
     cause = knowledge.causes[cause_id]
     found = reasons(scales, weighed, cause_id)
     index = weighed.causes.index(cause_id)
-    explains = tuple(j for j, row in enumerate(weighed.beliefs.of_symptom) if row[index] >= 0.3)
+    explains = tuple(j for j, row in enumerate(weighed.beliefs.of_symptom) if accounts(row, index))
     return RankedCause(
         id=cause_id,
         name=cause.name,
@@ -85,6 +87,12 @@ def look_alike(knowledge: Knowledge, weighed: Weighed, cause_id: str) -> str:
     return f"Looks similar: {knowledge.causes[nearest.cause].name}. To tell apart: {nearest.tell_apart}"
 
 
+def accounts(shares: Sequence[float], index: int) -> bool:
+    """Whether a cause is said to be behind a symptom; ``shares``: how likely each is, 'something else' last."""
+    own = shares[index]
+    return own >= ACCOUNTS_FROM or (own >= LEADS_FROM and own == max(shares[:-1]))
+
+
 def chain(knowledge: Knowledge, weighed: Weighed, cause_id: str) -> tuple[str, ...]:
     """What brought a cause on, upstream first: findings told true and causes that are likely."""
     lines: list[str] = []
@@ -113,6 +121,7 @@ def explained_away(knowledge: Knowledge, weighed: Weighed, cause_id: str) -> str
         leader == cause_id
         or not at_least(weighed.belief(leader), "likely")
         or at_least(weighed.belief(cause_id), "likely")
+        or cause_id in above(knowledge, leader)
     ):
         return ""
     related = {alike.cause for alike in knowledge.causes[cause_id].look_alikes} | set(
@@ -127,11 +136,22 @@ def explained_away(knowledge: Knowledge, weighed: Weighed, cause_id: str) -> str
     )
 
 
+def above(knowledge: Knowledge, cause_id: str) -> set[str]:
+    """The causes and findings that may have brought a cause on, however far upstream: what treats the root of it."""
+    found: set[str] = set()
+    waiting = [cause_id]
+    while waiting:
+        new = set(knowledge.causes[waiting.pop()].brought_on_by) - found
+        found |= new
+        waiting += sorted(new & set(knowledge.causes))
+    return found
+
+
 def family(knowledge: Knowledge, ranked: Sequence[RankedCause], cause: RankedCause) -> list[RankedCause]:
     """A cause with the shown causes that brought it on or that it brings on: one chain, not rivals; upstream first."""
-    above = set(knowledge.causes[cause.id].brought_on_by)
-    kin = [c for c in ranked if c.id in above or c is cause or cause.id in knowledge.causes[c.id].brought_on_by]
-    return sorted(kin, key=lambda c: (c.id not in above, c is not cause, ranked.index(c)))
+    direct = set(knowledge.causes[cause.id].brought_on_by)
+    kin = [c for c in ranked if c.id in direct or c is cause or cause.id in knowledge.causes[c.id].brought_on_by]
+    return sorted(kin, key=lambda c: (c.id not in direct, c is not cause, ranked.index(c)))
 
 
 def upstream(ranked: Sequence[RankedCause]) -> tuple[str, ...]:

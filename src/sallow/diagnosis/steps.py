@@ -8,6 +8,7 @@ from sallow.knowledge.conditions import findings_in, tests_in
 from sallow.knowledge.model import Check, Knowledge, Result, Step
 from sallow.looks import SILENT, Look
 from sallow.phrases import capital
+from sallow.reasoning.ask import Asker
 from sallow.reasoning.chain import holds
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.reasoning.words import at_least
@@ -41,9 +42,11 @@ def flags(scales: Scales, weighed: Weighed) -> tuple[Flag, ...]:
 
 
 def tests(
-    knowledge: Knowledge, look: Look, weighed: Weighed, ranked: Sequence[RankedCause], most: int = MOST_TESTS
+    scales: Scales, look: Look, weighed: Weighed, ranked: Sequence[RankedCause], most: int = MOST_TESTS
 ) -> tuple[TestLine, ...]:
-    """The confirming tests of the shown causes that have not been done, cheapest and quickest first."""
+    """The confirming tests of the shown causes that have not been done: those that are expected to tell most for
+    their cost and wait first."""
+    knowledge = scales.base.knowledge
     wanted: dict[str, list[str]] = {}
     for cause in ranked:
         if cause.confirmed:
@@ -59,7 +62,9 @@ def tests(
         c for c in checks if makes_sense(knowledge, c, weighed) and telling(c, spoken, {r.id for r in ranked})
     ]
     first = {check: position for position, check in enumerate(wanted)}
-    open_checks.sort(key=lambda c: (COSTS.index(c.cost), c.days, first[c.id]))
+    asker = Asker(scales, weighed, ())
+    worth = {c.id: expected_bits(asker, c.gives) / burden(c) for c in open_checks}
+    open_checks.sort(key=lambda c: (-worth[c.id], COSTS.index(c.cost), c.days, first[c.id]))
     names = {cause.id: cause.name for cause in ranked}
     return tuple(
         test_line(knowledge, check, [names[c] for c in wanted[check.id]], offered(knowledge, look, check, results))
@@ -77,6 +82,16 @@ def offered(knowledge: Knowledge, look: Look, check: Check, results: list[Result
     kinds = {crop.id, crop.group}
     only = {name: set(answer.only_on) for name, answer in sign.answers.items() if answer.only_on}
     return [result for result in results if kinds & only.get(result.answer, kinds)]
+
+
+def expected_bits(asker: Asker, sign: str) -> float:
+    """What the result of a test is expected to tell about the causes, in bits (of the symptom it tells most about)."""
+    return max(sum(asker.gain(scope, name) for name in asker.names(scope, sign)) for scope in asker.scopes())
+
+
+def burden(check: Check) -> float:
+    """What a test costs a person: a dearer class, or a week of waiting, counts as much again as the doing."""
+    return 1.0 + COSTS.index(check.cost) + check.days / 7
 
 
 def spoken_of(knowledge: Knowledge, cause: str) -> dict[tuple[str, str], int]:

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from functools import partial
 from itertools import combinations
 from math import log2
 from operator import mul
+from typing import NamedTuple
 
 from sallow.knowledge.conditions import variables_in
 from sallow.knowledge.model import Knowledge, Sign
 from sallow.reasoning.chain import holds
-from sallow.reasoning.facts import OVERLOOKED, SHOWN
+from sallow.reasoning.facts import OVERLOOKED, SHOWN, Values
 from sallow.reasoning.likelihood import Known, Spoken, folded, left_of, narrowed
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.reasoning.words import word_for
-from sallow.values import dataclass
+from sallow.values import dataclass, replace
 
 # Gains under this many bits, or changes less likely than this, are not worth a person's time.
 LEAST_GAIN = 0.002
@@ -29,8 +29,7 @@ WORTH_RULING_OUT = 0.01
 TRIAL_EFFORT = 5.0
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(NamedTuple):
     """A sign to ask, of a symptom (its number) or of the tree (None), with its expected gain in bits.
 
     ``reason`` is 'change' when an answer can change the next step, 'flag' when it can rule out a red flag.
@@ -82,6 +81,10 @@ class Asker:
         self.known: dict[int | None, Mapping[int, Known]] = {
             symptom: scales.touched(weighed.facts, symptom, pseudo) for symptom in self.scopes()
         }
+        facts = weighed.facts
+        whole: Values = {**facts.context, **facts.tree}
+        self.told: dict[int | None, Values] = {None: whole}
+        self.told |= {symptom: {**whole, **own} for symptom, own in enumerate(facts.symptoms)}
         # Signs of a symptom of which it is only known that they show something odd.
         self.shown: dict[int | None, Mapping[str, str]] = {
             symptom: {n: v for n, v in scales.seen(weighed.facts, symptom).items() if v == SHOWN}
@@ -122,12 +125,12 @@ class Asker:
         """The variables of a sign or event that some cause speaks of and that are not known, in a fixed order."""
         if symptom not in self.known:
             return []
-        places, detail = self.scales.likelihoods.places[symptom is not None], self.scales.base.shown_by
-        known = partial(self.weighed.facts.known, symptom)
+        places, detail = self.scales.likelihoods.places[symptom is not None], self.scales.base.shown_by.get
+        told = self.told[symptom]
         return [
             name
             for name in self.scales.names_of(sign)
-            if detail.get(name, name) in places and known(name) is None and known(detail.get(name, name)) is None
+            if name not in told and (shown := detail(name, name)) in places and shown not in told
         ]
 
     def askable(self, symptom: int | None, sign: Sign) -> bool:
@@ -169,6 +172,10 @@ class Asker:
         beliefs = self.weighed.beliefs.of_symptom
         if symptom is not None:
             return beliefs[symptom]
+        return self._mean(beliefs)
+
+    @staticmethod
+    def _mean(beliefs: Sequence[Sequence[float]]) -> list[float]:
         return [sum(row) / len(beliefs) for row in zip(*beliefs, strict=True)]
 
     def gain(self, symptom: int | None, name: str) -> float:
@@ -190,9 +197,29 @@ class Asker:
             self.gain(symptom, name)
         return self.mixtures[symptom, name]
 
-    def prospects(self, symptom: int | None, name: str, beliefs: Sequence[float] | None = None) -> list[Prospect]:
-        """What each value of a variable would make of the beliefs (of this scope, or those given)."""
-        shares = self.shares(symptom) if beliefs is None else beliefs
+    def prospects(self, symptom: int | None, name: str) -> list[Prospect]:
+        """What each value of a variable would make of the beliefs of this scope."""
+        if len(self.weighed.symptoms) > 1 and (symptom is None or name in self.scales.heard):
+            return self.prospects_together(symptom, name)
+        return self.prospects_alone(symptom, name)
+
+    def prospects_together(self, symptom: int | None, name: str) -> list[Prospect]:
+        """The same where an answer bears on the causes of several symptoms at once: each value is weighed."""
+        weighed, result = self.weighed, []
+        refuted = frozenset(cause for cause, evidence in weighed.out.items() if evidence is None)
+        for value, share in self.base(symptom, name).items():
+            told = weighed.told
+            told = told.with_tree(name, value) if symptom is None else told.with_symptom(symptom, name, value)
+            later = self.scales.weigh(told, refuted, weighed.answers).beliefs
+            beliefs = self._mean(later.of_symptom) if symptom is None else later.of_symptom[symptom]
+            result.append(Prospect(value, share * later.evidence, tuple(beliefs)))
+        total = sum(prospect.chance for prospect in result)
+        return [replace(p, chance=p.chance / total) for p in result if p.chance > 0]
+
+    def prospects_alone(self, symptom: int | None, name: str) -> list[Prospect]:
+        """The same, as if each cause were alone: exact for a symptom or where there is but one, else near enough to
+        choose a question by."""
+        shares = self.shares(symptom)
         spoken = self.spoken(symptom, name)
         result = []
         for (value, share), column in zip(self.base(symptom, name).items(), spoken.columns, strict=True):
@@ -255,7 +282,7 @@ class Asker:
         before, changed = self.decided(symptom), 0.0
         others = self.names(symptom, second.sign)[:3]
         for one in self.names(symptom, first.sign)[:3]:
-            for prospect in self.prospects(symptom, one):
+            for prospect in self.prospects_alone(symptom, one):
                 beliefs = prospect.beliefs
                 order = sorted(range(len(beliefs)), key=lambda i: (-beliefs[i], i))
                 for other in others:

@@ -128,9 +128,7 @@ def _compile_base(held: _Held, items: tuple[tuple[str, str], ...]) -> Base:
         Candidate(name, (1 - SHARE_OF_SOMETHING_ELSE) * weights[name] / total, components, brief, knowledge)
         for name, (components, brief) in read.items()
     )
-    return Base(
-        knowledge, context, compiler.variables, candidates, _program(held), compiler.somes, compiler.shown_by
-    )
+    return Base(knowledge, context, compiler.variables, candidates, _program(held), compiler.somes, compiler.shown_by)
 
 
 def compiler_for(knowledge: Knowledge, context: Mapping[str, str]) -> _Compiler:

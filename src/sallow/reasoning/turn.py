@@ -62,8 +62,7 @@ class Change:
     chance: float
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Option:
+class Option(NamedTuple):
     """One answer: its chance, and by how much it multiplies the belief in the leading cause and in each rival."""
 
     question: Question

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cached_property
 
-from sallow.knowledge.conditions import variables_in
+from sallow.knowledge.conditions import Condition, variables_in
 from sallow.knowledge.model import Evidence
 from sallow.reasoning.chain import Conclusions, fill_implied, holds, run, some_symptom
 from sallow.reasoning.compile import SHARE_OF_SOMETHING_ELSE, SOMETHING_ELSE, Base
@@ -18,7 +18,7 @@ from sallow.reasoning.explanations import Beliefs, believe
 from sallow.reasoning.facts import OVERLOOKED, SHOWN, Facts
 from sallow.reasoning.likelihood import MOST_REMEMBERED, Known, Likelihoods, known_values, left_of
 from sallow.reasoning.variables import Variable
-from sallow.values import dataclass
+from sallow.values import dataclass, replace
 
 # Fitted on the published cases that are not held out: the log loss falls as the discount goes, down to none; a little
 # is kept for long interviews, whose answers depend on one another more than those of a short account.
@@ -78,6 +78,7 @@ class Scales:
             name: odd_ratios(base.variables[name], tau) for name in sorted(self.informative) if self._may_be_odd(name)
         }
         self.likelihoods = Likelihoods(base, rho, {name: tuple(row.values()) for name, row in self.odd.items()})
+        self.heard = frozenset(name for inner in base.somes.values() for name in variables_in(inner))
         self.signs = {
             of_symptom: tuple(sorted({base.variables[name].sign for name in places if base.variables[name].sign}))
             for of_symptom, places in self.likelihoods.places.items()
@@ -93,10 +94,11 @@ class Scales:
 
     # -- one look ---------------------------------------------------------------------------------------------
 
-    def weigh(self, facts: Facts, refuted: frozenset[str] = frozenset()) -> Weighed:
-        """Weigh the facts; ``refuted`` causes are set aside."""
+    def weigh(self, facts: Facts, refuted: frozenset[str] = frozenset(), answers: int | None = None) -> Weighed:
+        """Weigh the facts; ``refuted`` causes are set aside; the discount is that of so many ``answers``, else of
+        those given."""
         # An answer that merely follows from another is no further clue, so the discount counts what was told.
-        told, answers = facts, self.informative_answers(facts)
+        told, answers = facts, self.informative_answers(facts) if answers is None else answers
         facts = fill_implied(self.base.knowledge, told)
         conclusions = run(self.base.program, facts)
         pseudo = self.pseudo_values(facts)
@@ -138,8 +140,15 @@ class Scales:
 
     def pseudo_values(self, facts: Facts) -> dict[str, str]:
         """The values of the 'some symptom ...' variables that are known."""
-        told = {name: some_symptom(inner, facts) for name, inner in self.base.somes.items()}
+        told = {name: some_symptom(inner, self._able(inner, facts)) for name, inner in self.base.somes.items()}
         return {name: "yes" if value else "no" for name, value in told.items() if value is not None}
+
+    def _able(self, inner: Condition, facts: Facts) -> Facts:
+        """The facts as belief reads them for 'some symptom ...': of the symptoms told, those whose part can show it.
+        Where one was described without it, another that was not told is not expected."""
+        parts = {self.base.variables[name].part for name in variables_in(inner) if name in self.base.variables}
+        able = tuple(own for own in facts.symptoms if parts <= {"any", own.get("part_is", "leaf")})
+        return replace(facts, symptoms=able, closed=True) if able else facts
 
     # -- likelihood ratios ------------------------------------------------------------------------------------
 
