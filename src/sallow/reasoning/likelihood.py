@@ -147,15 +147,15 @@ class Likelihoods:
         diagram = component.diagram
         weights = self.weights(component, known)
         values = expected(diagram, weights, self.leaves(number, answers))
-        given = expected_given(diagram, weights, values)
         total = values[-1] or 1e-300
-        return tuple(
-            table_of(
-                self.base.variables[name],
-                _by_value(self.base.variables[name], diagram.classes[v], [value / total for value in given[v]]),
-            )
-            for v, name in enumerate(diagram.variables)
-        )
+        tables = []
+        for name, classes, masses, given in zip(
+            diagram.variables, diagram.classes, component.base, expected_given(diagram, weights, values), strict=True
+        ):
+            ratios = [max(value / total, 0.0) for value in given]
+            inner = sum([p * r * log2(r) for p, r in zip(masses, ratios, strict=True) if r > 1e-12])
+            tables.append(Table(tuple([ratios[classes[value]] for value in self.base.variables[name].base]), inner))
+        return tuple(tables)
 
     def remembered(self) -> int:
         """How many results about single components are remembered."""
@@ -305,10 +305,6 @@ def table_of(variable: Variable, ratios: Sequence[float]) -> Table:
     shares = variable.base.values()
     inner = sum([p * r * log2(r) for p, r in zip(shares, ratios, strict=True) if r > 1e-12])
     return Table(tuple([max(ratio, 0.0) for ratio in ratios]), inner)
-
-
-def _by_value(variable: Variable, classes: Mapping[str, int], by_class: Sequence[float]) -> list[float]:
-    return [by_class[classes[value]] for value in variable.base]
 
 
 def observed_weights(
