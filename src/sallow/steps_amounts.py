@@ -7,6 +7,7 @@ from importlib import import_module
 from sallow.knowledge.model import Knowledge
 from sallow.look_facts import context_of
 from sallow.looks import Look
+from sallow.steps_commands import command_line
 from sallow.values import dataclass
 
 
@@ -26,8 +27,12 @@ def amount_for(name: str, knowledge: Knowledge, look: Look) -> WorkedAmount | No
     work_out = amounts.AMOUNTS.get(name)
     if work_out is None:
         return None
-    amount = work_out(known_of(look, knowledge), knowledge.tables)
-    lines = (*amount.lines, f"Work it out with: {amount.command}") if amount.lacks and amount.command else amount.lines
+    known = known_of(look, knowledge)
+    amount = work_out(known, knowledge.tables)
+    lines = amount.lines
+    if amount.command and (amount.lacks or amount.adds):
+        lead = "Work it out with" if amount.lacks else amount.adds
+        lines = (*lines, f"{lead}: {command_line(amount.command, known)}")
     return WorkedAmount(tuple(lines), tuple(amount.working), tuple(amount.lacks), tuple(amount.facts))
 
 

@@ -75,7 +75,7 @@ def test_an_earlier_answer_is_changed_and_the_others_are_kept():
     text = asked("lab", typed=[*LAB, "2026-07-20", "c", "3", "N 2.6 %", ""])[1]
     assert "Which answer do you want to change?" in text and "3 First figure? N 2.1 %" in text
     assert text.count(LAST_QUESTION) == 2
-    assert "nitrogen 2.6 %: optimum" in text and "leaf_nitrogen: about right" in text
+    assert "nitrogen 2.6 %: optimum" in text and "nitrogen of the leaf: about right" in text
     assert text.count("Where is the tree?") == 2  # once put, once in the list of answers
 
 

@@ -34,7 +34,7 @@ def test_nothing_known_is_never_an_error(name):
     assert found.lines or found.lacks
     assert all(question.endswith("?") for question in found.lacks)
     assert len(found.facts) == len(found.lacks) and set(found.facts) <= QUESTIONS.keys()
-    assert found.command in ("sallow feed", "sallow water")
+    assert found.command in ("sallow feed", "sallow water", "")
 
 
 @given(

@@ -10,7 +10,7 @@ from datetime import date
 import pytest
 
 from sallow.care import units
-from sallow.care.feeding.measures import weight
+from sallow.care.feeding.measures import cups, weight
 from sallow.cli import main
 from sallow.environment import Environment
 from sallow.status import ExitStatus
@@ -117,3 +117,28 @@ def test_help_is_short_above_and_in_groups(capsys):
     places = [told.index(f"\n{name}") for name in ("the tree:", "how it does:", "what is in the shed:",
               "what else brings nitrogen", "feeding with the water:", "output")]  # fmt: skip
     assert places == sorted(places)
+
+
+@pytest.mark.parametrize(
+    ("grams", "words"),
+    [
+        # By hand at half a pound a cup: 227 g a cup, 14 g a tablespoon, 4.7 g a teaspoon.
+        (1.2, "1/4 level teaspoon"),
+        (4.7, "1 level teaspoon"),
+        (7.1, "1 1/2 level teaspoons"),
+        (14.2, "3 level teaspoons"),
+        (30, "2 level tablespoons"),
+        (57, "1/4 level cup"),
+        (454, "2 level cups"),
+    ],
+)
+def test_little_is_told_in_spoons_that_hold_no_more_than_is_meant(grams, words):
+    filled = grams / 1000 / units.lb_to_kg(0.5)
+    assert cups(filled, filled) == words
+
+
+@pytest.mark.parametrize(("system", "other"), [("us", " cm"), ("us", " m "), ("metric", " ft"), ("metric", " in)")])
+def test_one_unit_system_is_kept_to_in_every_line_on_place(system, other):
+    words = ["feed", "--crop", "peach", "--age", "8", "--canopy", "12 ft", "--in", "lawn", "--climate", "cool_humid"]
+    words += ["--hemisphere", "north", "--leaf-colour", "pale", "--soil", "moist", "--bag", "21-0-0", "--units", system]
+    assert other not in feed(words)[1].split("Take care")[0]

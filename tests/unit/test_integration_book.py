@@ -5,13 +5,14 @@ from __future__ import annotations
 import json
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from tests.support.desk import DAY, PALE_TIPS, TO_NOTHING_ODD, Desk
 
+from sallow.look_kept import came_of_it
 from sallow.looks import Look
 from sallow.status import ExitStatus
-from sallow.tree_looks import came_of_it
 from sallow.trees.model import Look as KeptLook
 
 
@@ -47,6 +48,13 @@ def test_a_look_begins_from_the_book_and_is_kept_there(desk: Desk) -> None:
     story = desk.ok("trees", "show", "barrel")
     assert "seen leaves: the colour is wrong, at the tip, pale or yellow with a fine net of green veins" in story
     assert "thought" in story and "look again:" in story and "leaf.jpg" in story
+
+
+def test_a_guided_look_says_in_words_what_the_book_knows(desk: Desk) -> None:
+    with_trees(desk)
+    desk.ok("trees", "edit", "Barrel lemon", "--emitters", "2 x 4 L/h", "--water", "drip")
+    out = " ".join(desk.run("look", "--plain", "--tree", "Barrel lemon", typed="")[1].split())
+    assert "From the tree book: Barrel lemon. It is: lemon, in a pot, planted 2019-05; water: drip, 2 emitters" in out
 
 
 def test_the_person_goes_before_the_book(desk: Desk) -> None:
@@ -86,6 +94,40 @@ def test_the_next_look_asks_whether_feeding_helped_and_the_answer_weighs(desk: D
     assert text.index("After a light feed") < text.index("What seems to be going on")
     assert "water still stands after a day (from the tree book)" in text.lower()
     assert desk.ok("trees", "show", "wall", today=later).count("came of it") == 1
+
+
+WILTED: dict[str, Any] = {
+    "date": str(DAY),
+    "symptoms": [{"part": "leaf", "leaf_change": ["limp"], "leaf_age": "all", "crown_place": "whole",
+                  "onset": "days"}],
+    "answers": {"looks_well": "poor", "soil_at_depth": "dry", "recent_rain": "little"},
+}  # fmt: skip
+
+
+def test_whether_water_helped_is_asked_where_thirst_was_thought_of_and_the_answer_weighs(desk: Desk) -> None:
+    with_trees(desk)
+    first = json.loads(desk.ok("look", "--answers", desk.file("a.yaml", WILTED), "--tree", "wall", "--format", "json"))
+    assert first["causes"][0]["id"] == "drought"
+    desk.ok("trees", "note", "wall", "watered", "60 l")
+    later = date(2026, 5, 22)
+    out = desk.run("look", "--plain", "--tree", "wall", answers={}, today=later)[1]
+    assert out.index("The morning after one deep soak") < out.index("What looks odd?")
+    shares = {}
+    for came in ("lifted", "no_change"):
+        said = {**WILTED, "date": str(later), "answers": {**WILTED["answers"], "soak_trial": came}}
+        file = desk.file("b.yaml", said)
+        found = json.loads(desk.ok("look", "--answers", file, "--tree", "wall", "--format", "json"))
+        shares[came] = {cause["id"]: cause["belief"] for cause in found["causes"]}["drought"]
+    assert shares["lifted"] > first["causes"][0]["belief"] > shares["no_change"]
+
+
+def test_whether_a_routine_watering_helped_is_not_asked(desk: Desk) -> None:
+    with_trees(desk)
+    wet = {**SHORT, "answers": {"looks_well": "fair", "soil_at_depth": "wet"}}
+    desk.ok("look", "--answers", desk.file("a.yaml", wet), "--tree", "wall")
+    desk.ok("trees", "note", "wall", "watered", "60 l")
+    out = desk.run("look", "--plain", "--tree", "wall", answers={}, today=date(2026, 6, 20))[1]
+    assert "The morning after one deep soak" not in out
 
 
 def test_waiting_is_asked_about_when_nothing_was_done(desk: Desk) -> None:

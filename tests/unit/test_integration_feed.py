@@ -131,3 +131,15 @@ def test_no_book_and_no_such_tree_are_said_plainly(tmp_path: Path) -> None:
     with_book(tmp_path)
     status, _, err = run(tmp_path, "feed", "--tree", "new pear")
     assert status == ExitStatus.BAD_INPUT and "no tree in the book is called 'new pear'" in err
+
+
+def test_a_look_tells_the_climate_by_its_winters_and_summers() -> None:
+    told = {**TOLD, "tree": {"crop": "lemon", "hemisphere": "north", "grown_in": "ground", "age_years": 6}}
+    told["tree"] |= {"winters": "mild", "summers": "dry", "heat": "moderate"}
+    facts = facts_of_look(told, {}, Facts())
+    assert (facts.climate, facts.frost) == ("dry_summer", None)
+    told["tree"] |= {"winters": "hard", "summers": "rainy"}
+    facts = facts_of_look(told, {}, Facts())
+    assert (facts.climate, facts.frost) == ("cool_humid", True)
+    told["tree"]["climate"] = "cold_dry"
+    assert facts_of_look(told, {}, Facts()).climate == "cold_dry"

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from sallow.knowledge.load import check_schema, load, schema
 from sallow.knowledge.locate import shipped_folder
 from sallow.knowledge.model import Knowledge
-from sallow.knowledge.pictures import PictureBook, build_pictures, picture_book
+from sallow.knowledge.pictures import Paint, PictureBook, build_pictures, picture_book
 from sallow.knowledge.yaml_reader import read_yaml
 from sallow.render.leaf.form import FORMS
 from sallow.render.leaf.geometry import FINE, SMALL, make_leaf
@@ -100,6 +100,30 @@ def test_no_blade_leaves_the_frame(crop: str, detail: int) -> None:
             if not (-0.5 <= x <= scene.width + 0.5 and -0.5 <= y <= scene.height + 0.5):
                 outside.append((key, round(x), round(y)))
     assert outside == []
+
+
+@pytest.mark.parametrize("crop", ["lemon", "apple", "fig", "grape", "olive"])
+def test_nothing_drawn_on_paper_is_cut_by_the_frame(crop: str) -> None:
+    cut = []
+    for key, picture in book().pictures.items():
+        scene = draw(picture, outline_for(shipped(), crop), FINE)
+        for shape in (shape for layer in scene.layers for shape in layer.shapes if shape.loose):
+            reach = shape.width if shape.kind == "disc" else shape.width / 2
+            for x, y in shape.points:
+                beyond = max(reach - min(x, y), x + reach - scene.width, y + reach - scene.height)
+                if beyond > 0.5:
+                    cut.append((key, shape.colour, round(x), round(y)))
+    assert cut == []
+
+
+@pytest.mark.parametrize("kind", sorted(set(BODIES) - {"tilted", "fly", "ant"}))
+def test_the_rim_cuts_no_animal_in_two(kind: str) -> None:
+    from sallow.render.leaf.shapes import inside
+
+    leaf = make_leaf(outline_for(shipped(), "lemon"), FINE)
+    paint = Paint("creatures", ("ant", "cover"), kind=kind, count=8)
+    shapes = [shape for shape in PAINTERS["creatures"](leaf, paint) if not shape.loose]
+    assert shapes and all(inside(point, leaf.rim) for shape in shapes for point in shape.points)
 
 
 # -- each pair of patterns differs clearly ---------------------------------------------------------------------------

@@ -212,7 +212,7 @@ def test_book_may_stand_before_or_after_the_verb(desk: Desk, tmp_path: Path) -> 
         ("add Fig --crop fig --canopy wide", "expected a length"),
         ("add Fig --crop fig --emitters many", "expected how many"),
         ("add Fig --crop fig --latitude x", "not a number"),
-        ("add Fig --crop fig --climate wet", "dry_summer, desert"),
+        ("add Fig --crop fig --climate wet", "dry_summer (mild winters and dry summers); desert ("),
         ("note fig fed", "no tree in the book is called 'fig'"),
         ('note lemon fed --on "next week"', "not a date"),
         ("note lemon measured colour 9", "leaf colour score"),

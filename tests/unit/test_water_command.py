@@ -7,6 +7,7 @@ from datetime import date, timedelta
 import pytest
 
 from sallow.cli import main
+from sallow.commands.figures import hours
 from sallow.commands.water_inputs import pot_size
 from sallow.environment import Environment
 
@@ -93,7 +94,10 @@ def test_temperatures_and_full_weather():
 def test_emitter_test_replaces_the_usual_efficiency():
     found = data(*LEMON, "--caught", "60", "62", "10", "58", "--seconds", "60")
     assert found["emitter_test"]["clogged"] == [3]
-    assert found["plan"]["efficiency"]["low"] == pytest.approx(10 / 47.5)
+    assert found["emitter_test"]["uniformity_percent"] == pytest.approx(10 / 47.5 * 100)
+    # By hand: without the clogged one the lowest of 60, 62 and 58 over their mean; to water five times as long for one
+    # clogged emitter would drown the roots at the others.
+    assert found["plan"]["efficiency"]["low"] == pytest.approx(58 / 60)
     _, out, _ = run("--caught", "60", "62", "10", "58")
     assert "Probably clogged: number 3" in out
     assert "never bring bleach (chlorine) and acid together" in out
@@ -273,3 +277,34 @@ def test_the_book_saves_the_questions_about_tree_and_pot(book):
 @pytest.mark.parametrize(("typed", "litres"), [("57 cm", 108.9), ("100 L", 100), ("26 gal", 98.4)])
 def test_a_pot_may_be_told_by_width_or_by_what_it_holds(typed, litres):
     assert pot_size(typed, "both", "the pot")[0] == pytest.approx(litres, rel=0.01)
+
+
+@pytest.mark.parametrize(("caught", "clogged"), [(("0", "60", "60", "60"), [1]), (("0", "0", "60"), [1, 2])])
+def test_dead_emitters_are_told_of_and_the_need_is_still_reckoned(caught, clogged):
+    found = data(*LEMON, "--caught", *caught)
+    assert found["emitter_test"]["clogged"] == clogged
+    assert found["plan"]["efficiency"]["low"] == 1.0
+    running = len(caught) - len(clogged)
+    assert found["emitter_test"]["mean_l_per_h"] == pytest.approx(3.6 * running / len(caught))
+    assert "reckoned as if that were mended" in run(*LEMON, "--caught", *caught)[1].replace("\n  ", " ")
+
+
+def test_emitters_told_of_without_a_system_are_a_drip_line():
+    plain = data("--crop", "lemon", "--canopy", "3m", "--et0", "5mm", "--emitters", "4", "--flow", "4L/h")
+    assert "usual efficiency of drip" in plain["plan"]["efficiency"]["what"]
+    assert any("taken as a drip line" in words for words in plain["not_known"])
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "words"),
+    [(0.05, 0.05, "3 minutes"), (0.62, 0.62, "35 minutes"), (1.91, 1.91, "2 hours"), (1.88, 3.3, "2 to 3.5 hours"),
+     (14.6, 25.9, "15 to 26 hours")],
+)  # fmt: skip
+def test_running_times_are_as_a_timer_is_set(low, high, words):
+    assert hours(low, high) == words
+
+
+def test_the_working_lists_its_sources_by_number():
+    out = " ".join(run(*LEMON, "--show-working")[1].split())
+    assert "crop coefficient: 0.65 (second-hand) [1]" in out
+    assert "Sources [1] FAO-56" in out and "fao56_t" not in out

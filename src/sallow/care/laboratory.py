@@ -185,7 +185,7 @@ def check_plausible(entry: Measurement, table: Table, sample: Sample) -> None:
     if not rows:
         raise BadInput(
             f"{entry.written}: {entry.test.replace('_', ' ')} is not read on a {sample} report; "
-            "is it the right kind of report?"
+            "leave it out, or check that this is the right kind of report."
         )
     unit, low, high = str(rows[0]["unit"]), rows[0].number("low"), rows[0].number("high")
     try:

@@ -18,12 +18,17 @@ CLOGGED_BELOW = 0.5
 
 @dataclass(frozen=True, slots=True)
 class EmitterTest:
-    """Result of a test: litres per hour of each emitter, mean, uniformity in %, and the clogged (from 1)."""
+    """Result of a test: litres per hour of each emitter, mean, uniformity in %, and the clogged (from 1).
+
+    ``mended_l_per_h`` and ``mended_percent`` are mean and uniformity of those that are not clogged.
+    """
 
     flows_l_per_h: tuple[float, ...]
     mean_l_per_h: float
     uniformity_percent: float
     clogged: tuple[int, ...]
+    mended_l_per_h: float
+    mended_percent: float
 
 
 def flow_l_per_h(caught_ml: float, seconds: float) -> float:
@@ -52,7 +57,15 @@ def emitter_test(caught_ml: Sequence[float], seconds: float) -> EmitterTest:
     """Flows, mean, uniformity and clogged emitters from the millilitres caught in the same time at each."""
     flows = tuple(flow_l_per_h(amount, seconds) for amount in caught_ml)
     uniformity = low_quarter_uniformity(flows)
-    ordered = sorted(flows)
-    typical = ordered[len(ordered) // 2]
+    giving = sorted(flow for flow in flows if flow > 0)
+    typical = giving[len(giving) // 2]
     clogged = tuple(place for place, flow in enumerate(flows, 1) if flow < CLOGGED_BELOW * typical)
-    return EmitterTest(flows, sum(flows) / len(flows), uniformity, clogged)
+    running = [flow for place, flow in enumerate(flows, 1) if place not in clogged]
+    return EmitterTest(
+        flows_l_per_h=flows,
+        mean_l_per_h=sum(flows) / len(flows),
+        uniformity_percent=uniformity,
+        clogged=clogged,
+        mended_l_per_h=sum(running) / len(running),
+        mended_percent=low_quarter_uniformity(running),
+    )

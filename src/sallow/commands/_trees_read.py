@@ -125,7 +125,7 @@ def walk_round(arguments: argparse.Namespace, environment: Environment) -> None:
     if arguments.ahead < 0 or arguments.ahead > 3660:
         raise BadInput(f"--ahead is {arguments.ahead}; expected a number of days from 0 to 3660.")
     if arguments.done:
-        from sallow.commands._trees_write import round_done
+        from sallow.commands._trees_note import round_done
 
         with open_book(book_path(arguments, environment)) as book:
             items = _due(book, all_trees(book), environment, arguments.ahead)

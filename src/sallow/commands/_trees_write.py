@@ -1,4 +1,4 @@
-"""The verbs of 'sallow trees' that write: add, edit, remove, undo, note, import."""
+"""The verbs of 'sallow trees' that write about trees and the book: add, edit, remove, undo, import."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ from sallow.commands._trees_shared import (
     book_path,
     climate_names,
     crops,
-    document,
     join_names,
     say_hanging,
     say_wrapped,
@@ -21,9 +20,7 @@ from sallow.environment import Environment
 from sallow.errors import BadInput, Interrupted
 
 if TYPE_CHECKING:
-    from sallow.trees.book import Book
     from sallow.trees.model import Tree
-    from sallow.trees.rounds import Due
 
 _TEXTS = ("sort", "rootstock", "grown", "soil", "water", "climate", "hemisphere")
 _PLACE = ("climate", "hemisphere", "latitude")
@@ -115,9 +112,11 @@ def _cells(given: Mapping[str, str], environment: Environment, hemisphere: str) 
     from sallow.trees.dates import read_planted
 
     cells: dict[str, Any] = {name: given[name] for name in _TEXTS if name in given}
-    for name in ("grown", "climate", "hemisphere"):
+    for name in ("grown", "hemisphere"):
         if name in cells:
             cells[name] = cells[name].strip().lower().replace(" ", "_").replace("-", "_")
+    if "climate" in cells:
+        cells["climate"] = _climate(cells["climate"])
     if "crop" in given:
         cells["crop"] = crop_id(given["crop"], crops().known_crop)
     if "planted" in given:
@@ -132,6 +131,17 @@ def _cells(given: Mapping[str, str], environment: Environment, hemisphere: str) 
         number, flow = read_emitters(given["emitters"]) if given["emitters"] else (None, None)
         cells.update(emitters=number, emitter_flow_lph=flow)
     return cells
+
+
+def _climate(text: str) -> str:
+    """The climate kind by its id or its words; '' clears it. BadInput tells what each kind means."""
+    names = climate_names()
+    said = " ".join(text.lower().replace("-", " ").replace("_", " ").split())
+    for kind, words in names.items():
+        if said in ("", kind.replace("_", " "), words):
+            return kind if said else ""
+    kinds = "; ".join(f"{kind} ({words})" for kind, words in names.items())
+    raise BadInput(f"the climate kind '{text[:40]}' is not known; expected one of: {kinds}.")
 
 
 def _common_place(trees: Sequence[Tree]) -> dict[str, Any]:
@@ -177,94 +187,6 @@ def undo(arguments: argparse.Namespace, environment: Environment) -> None:
         say_hanging(environment, f"{act.number:>5}  {say_date(act.day):<11}  ", plain(f"{act.words}{back}"))
 
 
-def note(arguments: argparse.Namespace, environment: Environment) -> None:
-    """Put down what was done or happened, at one tree or several."""
-    from dataclasses import replace
-
-    from sallow.trees.book import open_book
-    from sallow.trees.dates import say_ago
-    from sallow.trees.ledger import add_events
-    from sallow.trees.notes import read_note
-    from sallow.trees.shelf import find_trees
-    from sallow.trees.words import plain, say_event, say_when
-
-    if arguments.words[0].lower() == "photo":
-        _note_photo(arguments, environment)
-        return
-    with open_book(book_path(arguments, environment)) as book:
-        trees = find_trees(book, arguments.name)
-        draft = read_note(
-            arguments.words,
-            environment.today,
-            on=arguments.on,
-            where=arguments.where,
-            product_known=False if arguments.product_unknown else None,
-            hemisphere=trees[0].hemisphere,
-            more_kinds=[kind["event"] for kind in document("events")["events"]],
-        )
-        names = join_names(tree.name for tree in trees)
-        said = say_event(draft.event)
-        add_events(
-            book,
-            [replace(draft.event, tree=tree.uid) for tree in trees],
-            environment.today,
-            f"noted for {names}: {said}",
-        )
-    event = draft.event
-    when = say_when(event)
-    ago = "" if event.precision in ("year", "season") else f" ({say_ago(event.when, environment.today)})"
-    say_wrapped(environment, plain(f"Noted for {names}: {said}. Date: {when}{ago}."))
-    if draft.remark:
-        say_wrapped(environment, draft.remark)
-
-
-def _note_photo(arguments: argparse.Namespace, environment: Environment) -> None:
-    from sallow.photos import remember_named
-    from sallow.trees.book import open_book
-    from sallow.trees.ledger import add_photo
-    from sallow.trees.shelf import find_tree, last_look_uid, looks_of
-    from sallow.trees.words import plain
-
-    if len(arguments.words) != 2:
-        raise BadInput('name one picture file, in quotes if it has blanks: sallow trees note lemon photo "leaf 1.jpg"')
-    picture = Path(arguments.words[1]).expanduser().absolute()
-    with open_book(book_path(arguments, environment)) as book:
-        tree = find_tree(book, arguments.name)
-        noted = any(str(picture) in look.photos for look in looks_of(book, [tree.uid])[tree.uid])
-        if not noted:
-            add_photo(book, last_look_uid(book, tree), str(picture), environment.today)
-    remember_named([str(picture)], environment.data_folder)
-    missing = "" if picture.exists() else " There is no such file now; put it there before you print the page."
-    where = f"Noted already for {tree.name}" if noted else f"Noted with the last look at {tree.name}"
-    say_wrapped(environment, plain(f"{where}: {picture}.{missing}"))
-
-
-def round_done(arguments: argparse.Namespace, environment: Environment, book: Book, items: Sequence[Due]) -> None:
-    """Put down that a task of the round is done: where it is due, or at those of them that are named."""
-    from sallow.trees.ledger import add_events
-    from sallow.trees.model import Event
-    from sallow.trees.rounds import DONE_MARK
-    from sallow.trees.shelf import find_trees
-    from sallow.trees.words import plain
-
-    wanted = [item for item in items if item.id == arguments.done]
-    if not wanted:
-        known = ", ".join(sorted({item.id for item in items})) or "nothing"
-        raise BadInput(f"the round has no task '{arguments.done}' now. What is due: {known}.")
-    due_at = {name for item in wanted for name in item.trees}
-    trees = [tree for tree in find_trees(book, arguments.trees) if tree.name in due_at]
-    if not trees:
-        raise BadInput(f"'{wanted[0].name}' is not due at {arguments.trees}; it is at {join_names(sorted(due_at))}.")
-    done_by = wanted[0].done_by
-    words = f"on the round: {wanted[0].name.lower()}, done"
-    mark = DONE_MARK + arguments.done
-    what = done_by if done_by != "fed" and done_by else "text"
-    events = [Event(what=what, when=environment.today, subject=mark, words=words, tree=tree.uid) for tree in trees]
-    names = join_names(tree.name for tree in trees)
-    add_events(book, events, environment.today, f"noted for {names}: {words}")
-    say_wrapped(environment, plain(f"Put down for {names}: {wanted[0].name.lower()}, done today."))
-
-
 def take_in(arguments: argparse.Namespace, environment: Environment) -> None:
     """Take in an export, all or nothing."""
     from sallow.trees import exchange
@@ -287,4 +209,4 @@ def take_in(arguments: argparse.Namespace, environment: Environment) -> None:
         )
 
 
-VERBS = {"add": add, "edit": edit, "remove": remove, "undo": undo, "note": note, "import": take_in}
+VERBS = {"add": add, "edit": edit, "remove": remove, "undo": undo, "import": take_in}

@@ -16,11 +16,12 @@ from sallow.brought import laid_over
 from sallow.diagnosis import diagnose
 from sallow.environment import Environment
 from sallow.knowledge.model import Knowledge
+from sallow.look_kept import CAME_OF_IT, kept_look
 from sallow.looks import Look
 from sallow.phrases import capital, day_words, lower_first, value_words
 from sallow.render.wrap import wrapped
 from sallow.report_model import Diagnosis
-from sallow.tree_looks import CAME_OF_IT, Begun, begun, kept_look
+from sallow.tree_looks import Begun, begun
 from sallow.trees.book import open_book
 from sallow.trees.ledger import add_tree, keep_look
 from sallow.trees.model import Tree

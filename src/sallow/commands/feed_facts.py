@@ -13,6 +13,7 @@ from typing import Any
 from sallow.care.feeding.decision import TROUBLES, Condition
 from sallow.care.feeding.tree import CLIMATES, CROPS, PLACES, Tree
 from sallow.care.season import Hemisphere
+from sallow.commands.climate_words import climate_facts
 from sallow.errors import BadInput
 
 _WEIGHTY = ("confirmed", "very_likely", "likely")
@@ -156,7 +157,7 @@ def crop_named(text: str, crops: Iterable[Mapping[str, Any]]) -> str:
 
 
 def _known_facts(known: Mapping[str, Any]) -> dict[str, Any]:
-    changes: dict[str, Any] = {}
+    changes = climate_facts(known) if known.get("winters") else {}
     for name, choices in (
         ("crop", CROPS),
         ("grown_in", PLACES),

@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import Any
 
 from sallow.care import units
-from sallow.care.feeding import Plan, wording, wording_place, working
 from sallow.care.feeding import cautions as caution_words
+from sallow.care.feeding import wording, wording_place, working
 from sallow.care.feeding.bags import Price
 from sallow.care.feeding.measures import Show
+from sallow.commands.citations import cited
 from sallow.commands.feed_answer import Answer
 from sallow.environment import Environment
 
@@ -40,7 +41,7 @@ def show_text(
     _section(environment, "Take care", caution_words.cautions_for(plan, result.injected), bullet=True)
     if with_working:
         _section(environment, "How it was reckoned", working.working_lines(plan), bullet=True)
-        _section(environment, "Sources", _cites(plan, knowledge), bullet=True)
+        _section(environment, "Sources", cited(working.sources_used(plan), knowledge), bullet=True)
 
 
 def show_json(result: Answer, environment: Environment) -> None:
@@ -99,16 +100,6 @@ def _price_lines(prices: Sequence[Price], show: Show) -> tuple[str, ...]:
     if len(prices) > 1:
         lines[0] += " The cheapest of them."
     return tuple(lines)
-
-
-def _cites(plan: Plan, knowledge: Path) -> tuple[str, ...]:
-    import yaml
-
-    cites: dict[str, str] = {}
-    for path in sorted((knowledge / "sources").glob("*.yaml")):
-        for key, entry in (yaml.safe_load(path.read_text(encoding="utf-8")) or {}).items():
-            cites[key] = entry.get("cite", key)
-    return tuple(cites.get(key, key) for key in working.sources_used(plan))
 
 
 def _rounded(value: float | None) -> float | None:

@@ -49,10 +49,18 @@ def warmth(celsius: float, units: str) -> str:
 
 
 def hours(low: float, high: float) -> str:
-    """A running time as minutes below two hours, else hours."""
-    if high < 2:
-        return _span(f"{max(1, round(low * 60)):d}", f"{max(1, round(high * 60)):d}") + " minutes"
-    return _span(f"{low:.2g}", f"{high:.2g}") + " hours"
+    """A running time as a timer is set: minutes (in fives from twenty on) up to an hour and a half, else half hours."""
+    if high < 1.5:
+        return _span(_minutes(low * 60), _minutes(high * 60)) + " minutes"
+    return _span(_half_hours(low), _half_hours(high)) + " hours"
+
+
+def _minutes(minutes: float) -> str:
+    return f"{5 * round(minutes / 5) if minutes >= 20 else max(1, round(minutes))}"
+
+
+def _half_hours(hours: float) -> str:
+    return f"{round(hours)}" if hours >= 10 else f"{max(0.5, round(2 * hours) / 2):g}"
 
 
 def say_wrapped(environment: Environment, text: str, lead: str = "", hang: str = "  ") -> None:

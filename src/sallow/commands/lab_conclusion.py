@@ -1,4 +1,4 @@
-"""The sentence that ends a laboratory report: what the person should make of it."""
+"""The sentence that heads a laboratory report: what the person should make of it."""
 
 from __future__ import annotations
 
@@ -65,7 +65,10 @@ def _water(report: LabReport) -> str:
             "mix in, and watch the leaf tips until then."
         )
     if raised:
-        return f"The water can be used with care for {_names(raised)}: watch the leaf tips and test again next year."
+        return (
+            f"The water can be used, with care because of its {_names(raised)}: watch the leaf tips and test again "
+            "next year."
+        )
     if not report.hazards:
         return "None of these figures says whether the water suits the tree."
     return "As far as these figures go, the water suits the tree."

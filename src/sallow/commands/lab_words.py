@@ -11,8 +11,10 @@ from typing import TYPE_CHECKING, Any
 
 from sallow.care.laboratory import Reading, order_of_shortage, overall_imbalance
 from sallow.commands import figures
+from sallow.commands.citations import Citations
 from sallow.commands.lab_conclusion import conclusion
 from sallow.commands.water_working import MARK_WORDS
+from sallow.knowledge.locate import shipped_folder
 
 if TYPE_CHECKING:
     from sallow.care.laboratory_amendments import Amendment
@@ -43,7 +45,7 @@ def report_text(
 
 
 def _sections(report: LabReport, notes: Sequence[str], units: str, show_working: bool) -> list[tuple[str, list[str]]]:
-    sections: list[tuple[str, list[str]]] = []
+    sections: list[tuple[str, list[str]]] = [("What to make of it", [conclusion(report)])]
     ordered = sorted(report.readings, key=lambda reading: (reading.mark != "published", reading.region))
     for region, group in groupby(ordered, lambda reading: reading.region):
         readings = list(group)
@@ -59,11 +61,12 @@ def _sections(report: LabReport, notes: Sequence[str], units: str, show_working:
     sections.append(("Lime or sulfur", _amendments(report, units)))
     sections.append(("Sampling", _sampling(report)))
     sections.append(("Notes", [_sentence(note) for note in (*report.notes, *notes)]))
-    sections.append(("For the look", _answers(report)))
+    sections.append(("What a look can take from it (keep it with --save-answers)", _answers(report)))
     sections.append(("Mind", cautions(report)))
     if show_working:
-        sections.append(("Working", working(report)))
-    sections.append(("What to make of it", [conclusion(report)]))
+        sources = Citations()
+        sections.append(("Working", working(report, sources)))
+        sections.append(("Sources", sources.lines(shipped_folder("knowledge")) if sources.keys else []))
     return sections
 
 
@@ -128,8 +131,8 @@ def _salt(report: LabReport) -> list[str]:
         )
     if report.leaching_share is not None:
         lines.append(
-            f"Leaching requirement: about {report.leaching_share * 100:.0f} % of the water should drain "
-            "below the roots."
+            f"To keep salt from gathering, about {report.leaching_share * 100:.0f} % of the water should drain below "
+            "the roots (leaching requirement)."
         )
     return lines
 
@@ -205,7 +208,12 @@ def _title(region: str) -> str:
 
 
 def _answers(report: LabReport) -> list[str]:
-    return [f"{name}: {str(value).replace('_', ' ')}" for name, value in sorted(report.answers.items())]
+    return [f"{_of_sample(name)}: {str(value).replace('_', ' ')}" for name, value in sorted(report.answers.items())]
+
+
+def _of_sample(sign: str) -> str:
+    sample, _, test = sign.partition("_")
+    return f"{'pH' if test == 'ph' else test} of the {sample}"
 
 
 def cautions(report: LabReport) -> list[str]:
@@ -238,14 +246,14 @@ def cautions(report: LabReport) -> list[str]:
     return lines
 
 
-def working(report: LabReport) -> list[str]:
-    """Sums and sources."""
+def working(report: LabReport, sources: Citations | None = None) -> list[str]:
+    """The sums, each with its source: numbered in ``sources``, else its key."""
     lines = []
     for reading in report.readings:
+        table = f" of {', '.join(reading.source)}" if sources is None else sources.mark(reading.source)
         lines.append(
-            f"{reading.written}: {reading.value:.4g} {reading.unit} by the table of "
-            f"{', '.join(reading.source)} "
-            f"({MARK_WORDS.get(reading.mark, reading.mark)})"
+            f"{reading.written}: {reading.value:.4g} {reading.unit}".rstrip()
+            + f" by the table{table} ({MARK_WORDS.get(reading.mark, reading.mark)})"
         )
         if reading.deviation is not None and report.case.sample == "leaf":
             low, high = reading.good

@@ -87,7 +87,7 @@ def begin(
         starts = [start_of_look(book, tree, look.date, knowledge.events) for tree in trees]
         earlier = [kept for kept in looks_of(book, [trees[0].uid])[trees[0].uid] if kept.day <= look.date]
     before = earlier[-1] if earlier else None
-    return begun(knowledge, starts, before, look.date, _story_lines(trees, starts[0], before))
+    return begun(knowledge, starts, before, look.date, _story_lines(knowledge, trees, starts[0], before))
 
 
 def _trees(book: Book, names: Sequence[str]) -> tuple[Tree, ...]:
@@ -97,14 +97,17 @@ def _trees(book: Book, names: Sequence[str]) -> tuple[Tree, ...]:
     return tuple({tree.uid: tree for tree in found}.values())
 
 
-def _story_lines(trees: Sequence[Tree], start: dict[str, object], before: KeptLook | None) -> list[str]:
+def _story_lines(
+    knowledge: Knowledge, trees: Sequence[Tree], start: dict[str, object], before: KeptLook | None
+) -> list[str]:
     from sallow.trees.dates import say_date
-    from sallow.trees.words import plain
+    from sallow.trees.words import plain, tree_facts
 
     lines = [f"From the tree book: {', '.join(tree.name for tree in trees)}."]
-    also = start.get("also_known")
-    if isinstance(also, dict) and also:
-        lines.append("It also says: " + "; ".join(f"{key.replace('_', ' ')} {value}" for key, value in also.items()))
+    if len(trees) == 1:
+        crops = {crop.id: crop.name for crop in knowledge.crops.values()}
+        climates = {climate.id: climate.name for climate in knowledge.climates.values()}
+        lines.append(f"It is: {'; '.join(tree_facts(trees[0], crops, climates))}.")
     if before is not None:
         thought = f"; it was thought: {before.likely[0]}" if before.likely else ""
         lines.append(f"Last look on {say_date(before.day)}: {'; '.join(before.seen)}{thought}.")
@@ -143,8 +146,8 @@ def _keep(
     diagnosis: Diagnosis,
     environment: Environment,
 ) -> None:
+    from sallow.look_kept import kept_look
     from sallow.photos import remember_named
-    from sallow.tree_looks import kept_look
     from sallow.trees.ledger import keep_look
     from sallow.trees.shelf import looks_of
     from sallow.trees.words import plain
@@ -186,7 +189,7 @@ def offer_to_keep(
     """Ask once under which name to keep the look; Enter, end of input or a book that fails declines."""
     from sallow.commands._trees_shared import book_path
     from sallow.commands.typed_line import typed_line
-    from sallow.tree_looks import tree_from_look
+    from sallow.look_kept import tree_from_look
     from sallow.trees.book import open_book
     from sallow.trees.ledger import add_tree
     from sallow.trees.shelf import all_trees

@@ -71,6 +71,7 @@ class NumberedQuestions:
         self._stopped = stopped
         self._letters = "".join(COMMANDS) if judging else "wbcf"
         self._unsure = 0
+        self._must = False
         self.finished = False
         self.asides: Asides | None = None
         self.given: list[Given] = []
@@ -112,7 +113,9 @@ class NumberedQuestions:
     def needed(self, ask: Callable[[], T | None]) -> T:
         """Puts ``ask`` (one question) until it has an answer; Interrupted when the person finishes without."""
         while True:
+            self._must = True
             answer = ask()
+            self._must = False
             if answer is not None:
                 return answer
             if self.finished:
@@ -165,7 +168,8 @@ class NumberedQuestions:
         say_wrapped(self._environment, question, f"{len(self.given) + 1}. ")
         for place, words in enumerate(lines, 1):
             say_wrapped(self._environment, words, f"  {place:2} ")
-        self._environment.say(f"   n {_NOT_SURE}")
+        if not self._must:
+            self._environment.say(f"   n {_NOT_SURE}")
         while True:
             reply = self._reply()
             word = reply.lower()

@@ -99,8 +99,8 @@ def _tree_name(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     """Do what the verb says."""
-    from sallow.commands import _trees_read, _trees_write
+    from sallow.commands import _trees_note, _trees_read, _trees_write
 
-    doers = {**_trees_read.VERBS, **_trees_write.VERBS}
+    doers = {**_trees_read.VERBS, **_trees_note.VERBS, **_trees_write.VERBS}
     doers[arguments.verb](arguments, environment)
     return ExitStatus.OK

@@ -119,7 +119,8 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
         if needed:
             _say_needed(needed, inputs, environment)
             return ExitStatus.OK
-    from sallow.commands.water_words import WaterReport, report_json, report_text
+    from sallow.commands.water_data import report_json
+    from sallow.commands.water_words import WaterReport, report_text
 
     plan, reference, how, tree = None, None, "", None
     if inputs.canopy_m is not None or not (only_weather or test is not None):
@@ -212,10 +213,13 @@ def _plainly(value: object) -> str:
 
 
 def _taken_for_granted(inputs: WaterInputs) -> tuple[str, ...]:
+    from sallow.commands.water_inputs import system_of
+
+    way = "a drip line" if system_of(inputs) == "drip" else "a bucket at the roots"
     assumed = {
         "crop": "the kind of tree (a usual range is used)",
         "size": "its size (taken as full grown)",
-        "system": "the way of watering (taken as a bucket at the roots)",
+        "system": f"the way of watering (taken as {way})",
     }
     if inputs.pot_l is None:
         assumed["cover"] = "what grows under it (taken as bare ground)"

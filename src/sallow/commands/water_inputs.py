@@ -240,6 +240,13 @@ def emitter_result(inputs: WaterInputs) -> EmitterTest | None:
     return emitter_test(inputs.caught_ml, inputs.seconds or 60.0)
 
 
+def system_of(inputs: WaterInputs) -> str:
+    """What brings the water: as told, else drip where emitters were told of, else a bucket."""
+    if inputs.system is not None and inputs.system != "none":
+        return inputs.system
+    return "drip" if inputs.emitters is not None or inputs.caught_ml else "bucket"
+
+
 def tree_from(inputs: WaterInputs, reference: tuple[float, float], test: EmitterTest | None) -> TreeWater:
     """The reckoning's input; unknown things take the middle road, which the report says."""
     from sallow.care.water import supplied_l_per_week
@@ -248,11 +255,11 @@ def tree_from(inputs: WaterInputs, reference: tuple[float, float], test: Emitter
     if inputs.canopy_m is None:
         raise BadInput("the width of the crown is needed: --canopy 3m or --canopy 10ft.")
     flow = test.mean_l_per_h if test is not None else inputs.flow_l_per_h
+    mended = flow if test is None else test.mended_l_per_h
     count, minutes, times = inputs.emitters, inputs.minutes, inputs.times_a_week
     gets = inputs.gets_l_per_week
     if gets is None and count is not None and flow is not None and minutes is not None and times is not None:
         gets = supplied_l_per_week(count, flow, minutes, times)
-    system = "bucket" if inputs.system in (None, "none") else inputs.system
     return TreeWater(
         crop=inputs.crop or "other",
         canopy_m=inputs.canopy_m,
@@ -261,12 +268,12 @@ def tree_from(inputs: WaterInputs, reference: tuple[float, float], test: Emitter
         cover=inputs.cover or "bare",
         winter="frost" if inputs.climate in FROSTY_CLIMATES else "mild",
         size=inputs.size or "full",
-        system=system or "bucket",
-        uniformity=None if test is None else test.uniformity_percent / 100,
+        system=system_of(inputs),
+        uniformity=None if test is None else test.mended_percent / 100,
         efficiency=inputs.efficiency,
         coefficient=inputs.coefficient,
         emitters=inputs.emitters,
-        flow_l_per_h=flow,
+        flow_l_per_h=mended,
         gets_l_per_week=gets,
         rain_mm_per_week=inputs.rain_mm_per_week,
         texture=None if inputs.pot_l else inputs.texture,

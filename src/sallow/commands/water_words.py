@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import json
-import math
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from sallow.commands import figures
+from sallow.commands.citations import Citations
 from sallow.commands.water_working import working
+from sallow.knowledge.locate import shipped_folder
 
 if TYPE_CHECKING:
     from sallow.care.water_emitters import EmitterTest
@@ -17,10 +17,6 @@ if TYPE_CHECKING:
     from sallow.environment import Environment
     from sallow.knowledge.tables import Table
 
-# With fewer emitters than this measured, nothing clogged does not mean that all run alike.
-FEWEST_TELLING = 4
-# Emitters less uniform than this are not "all about alike" (judgement).
-ALIKE_PERCENT = 75.0
 BALANCE = {
     "too_little": "Too little water.",
     "about_right": "About right.",
@@ -64,72 +60,22 @@ def report_text(
         _section(environment, "What the tree needs", _need(report.plan, report.tree, units, report.reference_how))
         _section(environment, "How to give it", _watering(report.plan, report.tree, units))
     if report.test is not None:
-        _section(environment, "Emitter test", _test(report.test, units, tables))
+        _section(environment, "Emitter test", _test(report.test, units, tables, report.plan is not None))
     if report.plan is not None and report.tree is not None and report.tree.ec_water is not None:
         _section(environment, "Salt in the water", _salt(report.plan, report.tree))
     if report.weather_lines:
         _section(environment, "From the weather file", [*report.weather_lines, *_sentences(report.weather_notes)])
-    cautions = _cautions(report)
-    if cautions:
-        _section(environment, "Mind", cautions)
+    warnings = cautions(report)
+    if warnings:
+        _section(environment, "Mind", warnings)
     if show_working and report.plan is not None:
-        _section(environment, "Working", working(report.tree, report.plan, report.reference_how))
+        sources = Citations()
+        _section(environment, "Working", working(report.tree, report.plan, report.reference_how, sources))
+        if sources.keys:
+            _section(environment, "Sources", sources.lines(shipped_folder("knowledge")))
     elif report.plan is not None:
         environment.say("")
         environment.say("See the reckoning and its sources with --show-working.")
-
-
-def report_json(report: WaterReport) -> str:
-    """The report as JSON; ``answers`` are signs for the look, ``finding`` the verdict with its reckoning."""
-    data: dict[str, Any] = {"command": "water", "answers": {}}
-    plan = report.plan
-    if plan is not None:
-        data["plan"] = asdict(plan)
-        data["plan"].pop("between")
-        data["not_known"] = list(report.unknown)
-        data["working"] = working(report.tree, report.plan, report.reference_how)
-        balance = None if plan.verdict is None else plan.verdict.balance
-        data["finding"] = {
-            "water_balance": balance,
-            "reckoning": working(report.tree, report.plan, report.reference_how),
-        }
-    if report.test is not None:
-        data["emitter_test"] = asdict(report.test)
-    data["answers"], data["origins"] = _signs(report)
-    if report.weather_data is not None:
-        data["weather"] = report.weather_data
-        data["events"] = report.weather_data["events"]
-        data["origins"] |= {
-            f"event.{event['what']}": f"{event['origin']}: {event['because']}" for event in data["events"]
-        }
-    data["cautions"] = _cautions(report)
-    return json.dumps(_finite(data), indent=2, ensure_ascii=False)
-
-
-def _signs(report: WaterReport) -> tuple[dict[str, Any], dict[str, str]]:
-    """What the reckoning answers in a look, and where each answer comes from."""
-    weather = {} if report.weather_data is None else report.weather_data["signs"]
-    answers = {name: sign["value"] for name, sign in weather.items()}
-    origins = {name: f"{sign['origin']}: {sign['because']}" for name, sign in weather.items()}
-    if report.plan is not None and report.plan.verdict is not None:
-        answers["water_balance"] = report.plan.verdict.balance
-        share = report.plan.verdict.ratio
-        told = f": {_percent(share)} of the need" if math.isfinite(share) else ""
-        origins["water_balance"] = f"from the water reckoning{told}"
-    test = report.test
-    alike = test is not None and len(test.flows_l_per_h) >= FEWEST_TELLING and test.uniformity_percent >= ALIKE_PERCENT
-    if test is not None and (test.clogged or alike):
-        answers["emitters"] = "clogged" if test.clogged else "even"
-        origins["emitters"] = f"from the emitter test: uniformity {test.uniformity_percent:.0f} %"
-    return answers, origins
-
-
-def _finite(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {key: _finite(part) for key, part in value.items()}
-    if isinstance(value, list | tuple):
-        return [_finite(part) for part in value]
-    return None if value in (float("inf"), float("-inf")) else value
 
 
 def _section(environment: Environment, title: str, lines: list[str]) -> None:
@@ -149,7 +95,7 @@ def _verdict(plan: WaterPlan, tree: TreeWater, units: str) -> list[str]:
         gets = figures.litres(found.gets_l_per_week, units) if found.gets_l_per_week else "nothing"
         rain = f", of which useful rain {figures.litres(plan.rain_l_per_week, units)}," if plan.rain_l_per_week else ""
         needs = figures.litres(found.needs_l_per_week, units)
-        share = f"; that is {_percent(found.ratio)}" if found.gets_l_per_week else ""
+        share = f"; that is {percent(found.ratio)}" if found.gets_l_per_week else ""
         lines = [f"{BALANCE[found.balance]} It gets {gets} a week{rain} and needs about {needs}{share}."]
         lines.append(ADVICE[found.balance])
         if found.balance == "too_little":
@@ -178,7 +124,7 @@ def _lower(balance: str) -> str:
     return BALANCE[balance].rstrip(".").lower()
 
 
-def _percent(ratio: float) -> str:
+def percent(ratio: float) -> str:
     percent = ratio * 100
     return f"about {round(percent, -1) if percent >= 20 else round(percent):.0f} %"
 
@@ -234,7 +180,7 @@ def _rhythm(plan: WaterPlan, tree: TreeWater, units: str) -> str:
     return f"{holds}: about {amount} {every}."
 
 
-def _test(test: EmitterTest, units: str, tables: Mapping[str, Table]) -> list[str]:
+def _test(test: EmitterTest, units: str, tables: Mapping[str, Table], reckoned: bool) -> list[str]:
     rows = sorted(tables["emitter_uniformity"].rows, key=lambda row: -row.number("at_least"))
     name = next(str(row["class"]) for row in rows if test.uniformity_percent >= row.number("at_least"))
     lines = [
@@ -247,10 +193,14 @@ def _test(test: EmitterTest, units: str, tables: Mapping[str, Table]) -> list[st
     if test.clogged:
         which = ", ".join(str(place) for place in test.clogged)
         lines.append(
-            f"Probably clogged: number {which} as measured (less than half of the usual flow). Flush the "
-            "line, clean "
+            f"Probably clogged: number {which} as measured (less than half of the usual flow). Flush the line, clean "
             "the filter, replace the emitter, and measure again."
         )
+        if reckoned:
+            lines.append(
+                "What to give is reckoned as if that were mended: watering longer for a clogged emitter drowns the "
+                "roots at the others."
+            )
     return lines
 
 
@@ -268,32 +218,32 @@ def _salt(plan: WaterPlan, tree: TreeWater) -> list[str]:
     return lines
 
 
-def _cautions(report: WaterReport) -> list[str]:
-    cautions = []
+def cautions(report: WaterReport) -> list[str]:
+    lines = []
     plan = report.plan
     if plan is not None:
-        cautions.append(
+        lines.append(
             "These amounts are estimates, good to about a quarter. Before changing anything, dig a hand "
             "deep under the "
             "edge of the crown and feel the soil."
         )
         if report.unknown:
-            cautions.append(f"Not known, so taken for granted: {'; '.join(report.unknown)}.")
+            lines.append(f"Not known, so taken for granted: {'; '.join(report.unknown)}.")
         if plan.leaching_share:
-            cautions.append(
+            lines.append(
                 "Wash salt down only where water drains away freely; on ground that stays wet it drowns the "
                 "roots. "
                 "Keep the trunk dry."
             )
     if report.test is not None:
-        cautions.append(
+        lines.append(
             "Cleaning emitters: never bring bleach (chlorine) and acid together, not even one after the "
             "other in an "
             "unflushed line: the gas is poisonous. Wear goggles and gloves and follow the label."
         )
-        cautions.append(
+        lines.append(
             "A backflow preventer must be in place before anything is injected into a line that is joined "
             "to drinking "
             "water; local rules often say which kind."
         )
-    return cautions
+    return lines

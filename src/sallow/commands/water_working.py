@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from sallow.care.water_plan import TreeWater, Used, WaterPlan
+    from sallow.commands.citations import Citations
 
 MARK_WORDS = {
     "published": "published",
@@ -18,22 +19,24 @@ MARK_WORDS = {
 }
 
 
-def working(tree: TreeWater | None, plan: WaterPlan | None, reference_how: str) -> list[str]:
-    """The reckoning line by line, each number with its source and mark."""
+def working(
+    tree: TreeWater | None, plan: WaterPlan | None, reference_how: str, sources: Citations | None = None
+) -> list[str]:
+    """The reckoning line by line, each number with its mark and its source: numbered in ``sources``, else its key."""
     if plan is None or tree is None:
         return []
     low, high = min(tree.reference_mm), max(tree.reference_mm)
     lines = [
         f"reference evapotranspiration: {_figure(low, high)} mm/day, {reference_how}",
         f"area under the crown: pi/4 x {tree.canopy_m:.3g} m squared = {plan.area_m2:.3g} m2",
-        *(_used(part) for part in (plan.coefficient, plan.factor, plan.efficiency)),
+        *(_used(part, sources) for part in (plan.coefficient, plan.factor, plan.efficiency)),
         f"use = evapotranspiration x coefficient x factor x area = {_figure(*plan.need)} L/day",
     ]
     leaching = f" / (1 - {plan.leaching_share:.2f})" if plan.leaching_share else ""
     lines.append(f"to give = use / efficiency{leaching} = {_figure(*plan.give)} L/day")
     if plan.leaching_share is not None:
         lines.append("leaching share = ECw / (5 ECe - ECw) (FAO 29)")
-    lines.extend(_used(part) for part in plan.store_used)
+    lines.extend(_used(part, sources) for part in plan.store_used)
     if plan.store is not None:
         source = "a fifth of the pot (our judgement)" if tree.pot_l else "share x water held x depth x wetted area"
         lines.append(f"store: {source} = {plan.store.litres:.3g} L, {plan.store.days:.2g} days of use")
@@ -48,6 +51,7 @@ def _figure(low: float, high: float) -> str:
     return first if first == last else f"{first} to {last}"
 
 
-def _used(part: Used) -> str:
-    source = f", {', '.join(part.source)}" if part.source else ""
-    return f"{part.what}: {_figure(part.low, part.high)} ({MARK_WORDS.get(part.mark, part.mark)}{source})"
+def _used(part: Used, sources: Citations | None) -> str:
+    keys = f", {', '.join(part.source)}" if part.source and sources is None else ""
+    number = "" if sources is None else sources.mark(part.source)
+    return f"{part.what}: {_figure(part.low, part.high)} ({MARK_WORDS.get(part.mark, part.mark)}{keys}){number}"

@@ -48,7 +48,10 @@ def tests(
         for check in knowledge.causes[cause.id].checks:
             wanted.setdefault(check, []).append(cause.id)
     checks = [knowledge.checks[c] for c in wanted if not done(knowledge.checks[c], look)]
-    spoken = {test for cause in ranked for test in spoken_of(knowledge, cause.id)}
+    spoken: dict[tuple[str, str], bool] = {}
+    for cause in ranked:
+        for pair, favours in spoken_of(knowledge, cause.id).items():
+            spoken[pair] = spoken.get(pair, False) or favours
     open_checks = [
         c for c in checks if makes_sense(knowledge, c, weighed) and telling(c, spoken, {r.id for r in ranked})
     ]
@@ -61,30 +64,40 @@ def tests(
     )
 
 
-def spoken_of(knowledge: Knowledge, cause: str) -> set[tuple[str, str]]:
-    """Every (variable, value) that the evidence of a cause tests, findings followed to their signs."""
-    found: set[tuple[str, str]] = set()
-    followed: set[str] = set()
-    conditions = [evidence.when for evidence in knowledge.causes[cause].evidence]
+def spoken_of(knowledge: Knowledge, cause: str) -> dict[tuple[str, str], bool]:
+    """Every (variable, value) that the evidence of a cause tests, findings followed to their signs; true where some
+    evidence in favour of the cause tests it."""
+    found: dict[tuple[str, str], bool] = {}
+    followed: set[tuple[str, bool]] = set()
+    conditions = [(evidence.when, evidence.decibans > 0) for evidence in knowledge.causes[cause].evidence]
     while conditions:
-        condition = conditions.pop()
+        condition, favours = conditions.pop()
         for test in tests_in(condition):
-            found |= {(test.variable, value) for value in test.values}
-        for finding in findings_in(condition) - followed:
-            followed.add(finding)
-            conditions += [rule.when for rule in knowledge.findings[finding].rules]
+            for value in test.values:
+                found[test.variable, value] = found.get((test.variable, value), False) or favours
+        for finding in findings_in(condition):
+            if (finding, favours) not in followed:
+                followed.add((finding, favours))
+                conditions += [(rule.when, favours and rule.concludes) for rule in knowledge.findings[finding].rules]
     return found
 
 
-def telling(check: Check, spoken: set[tuple[str, str]], causes: set[str]) -> list[Result]:
-    """The results of a check that say something about the shown causes, the settling ones first."""
+def telling(check: Check, spoken: Mapping[tuple[str, str], bool], causes: set[str]) -> list[Result]:
+    """The results of a check that say something about the shown causes: settling ones first, then those in favour."""
     settled = [r for r in check.results if causes & {*r.settles, *r.refutes}]
-    others = [
-        r
-        for r in check.results
-        if r not in settled and ((check.gives, r.answer) in spoken or (f"{check.gives}.{r.answer}", "yes") in spoken)
+    others = [(r, favoured(check, r, spoken)) for r in check.results if r not in settled]
+    others.sort(key=lambda pair: not pair[1])
+    return [*settled, *(result for result, favours in others if favours is not None)]
+
+
+def favoured(check: Check, result: Result, spoken: Mapping[tuple[str, str], bool]) -> bool | None:
+    """Whether a result speaks in favour of a shown cause; None if it says nothing about any."""
+    said = [
+        spoken[pair]
+        for pair in ((check.gives, result.answer), (f"{check.gives}.{result.answer}", "yes"))
+        if pair in spoken
     ]
-    return [*settled, *others]
+    return any(said) if said else None
 
 
 def done(check: Check, look: Look) -> bool:

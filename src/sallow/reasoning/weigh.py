@@ -256,7 +256,8 @@ class Scales:
                 found = self.overlaps.get(key)
                 if found is None:
                     base = self.base.variables[name].base.values()
-                    found = sum(p * a * b for p, a, b in zip(base, mine[name], other[name], strict=True))
+                    # Causes with no value in common never both have a ratio above 0, whatever their overlap.
+                    found = sum(p * a * b for p, a, b in zip(base, mine[name], other[name], strict=True)) or 1.0
                     if len(self.overlaps) >= MOST_REMEMBERED:
                         self.overlaps.clear()
                     self.overlaps[key] = found

@@ -160,10 +160,10 @@ def _step(step: StepLine, several: bool, working: bool) -> Iterator[Line]:
     yield Line("item", f"{step.do}{f' ({step.cause})' if several else ''}")
     for line in step.amount:
         yield Line("sub", line)
-    for line in step.working if working else ():
-        yield Line("sub", f"Reckoning: {line}")
     for line in step.amount_lacks:
         yield Line("sub", f"Still needed: {line}")
+    for line in step.working if working else ():
+        yield Line("sub", f"Reckoning: {line}")
 
 
 def _listed(title: str, lines: tuple[str, ...], kind: str = "item") -> Iterator[Line]:

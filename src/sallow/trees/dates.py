@@ -22,6 +22,7 @@ _NUMBERS = {
 _SEASON_MIDDLE = {"winter": 1, "spring": 4, "summer": 7, "autumn": 10, "fall": 10}
 _EXAMPLES = "today, yesterday, last tuesday, 3 weeks ago, 12 may, may 2024, 2024-05-12"
 _LONGEST_PHRASE = 5
+_SMALL_WORDS = ("on", "in", "of", "the", "about", "since")
 _NUMBER = re.compile(r"\d+(?:[.,/]\d+)?")
 _DATE_SHAPE = re.compile(r"\d{4}-\d{1,2}-\d{1,2}|\d{1,2}/\d{1,2}/\d{2,4}")
 
@@ -112,7 +113,7 @@ def _count(days: int) -> str:
 
 def _tidy(text: str) -> str:
     phrase = re.sub(r"(\d)(st|nd|rd|th)\b", r"\1", text.strip().lower().rstrip("."))
-    return " ".join(word for word in phrase.replace(",", " ").split() if word not in ("on", "in", "of", "the", "about"))
+    return " ".join(word for word in phrase.replace(",", " ").split() if word not in _SMALL_WORDS)
 
 
 def _unmistakable(phrase: str) -> bool:

@@ -11,7 +11,7 @@ from typing import Any
 
 from sallow.trees.dates import say_date
 from sallow.trees.model import HEMISPHERES, Event, Look, Tree
-from sallow.trees.start import open_checks
+from sallow.trees.pending import open_tests, outcomes
 
 DONE_MARK = "round:"
 _EARLY = timedelta(days=21)
@@ -116,14 +116,18 @@ def _of_last_look(tree: Tree, events: Sequence[Event], looks: Sequence[Look]) ->
         thought = f" Last time it was thought: {last.likely[0]}." if last.likely else ""
         say = f"Look again, and say whether it is better, the same or worse.{thought}"
         found.append(Due(last.look_again, None, "look_again", "Look again", say, (tree.name,)))
-    still_open = open_checks(last, list(events))
-    for check in last.checks:
-        if check.check in still_open:
-            name = check.name or check.check.replace("_", " ")
-            command = f'sallow trees note "{tree.name}" tested {check.check}: WHAT CAME OUT'
-            say = f"Read the test and note it: {command}"
-            found.append(Due(check.ready or last.day, None, f"test_{check.check}", f"Test: {name}", say, (tree.name,)))
+    for test in open_tests(last, events):
+        name = test.name or test.check.replace("_", " ")
+        command = f'sallow trees note "{tree.name}" tested {test.check}: WHAT CAME OUT'
+        say = f"Read the test and note it: {command}{_may_come_out(outcomes(last, test.check))}"
+        found.append(Due(test.ready or last.day, None, f"test_{test.check}", f"Test: {name}", say, (tree.name,)))
     return found
+
+
+def _may_come_out(answers: Sequence[str]) -> str:
+    """The answers that the next look takes as they stand."""
+    quoted = ", or ".join(f'"{answer}"' for answer in answers)
+    return f" (for instance {quoted})" if quoted else ""
 
 
 def _fits(task: Task, tree: Tree, belongs: Belongs) -> bool:

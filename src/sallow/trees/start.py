@@ -9,6 +9,7 @@ from typing import Any
 
 from sallow.trees.book import Book
 from sallow.trees.model import Event, Look, Tree
+from sallow.trees.pending import open_tests
 from sallow.trees.shelf import events_of, looks_of
 from sallow.trees.words import say_event
 
@@ -26,7 +27,6 @@ _TREE_WORDS = MappingProxyType(
         "pot_m": "pot_diameter_m",
     }
 )
-_ONLY_IN_THE_BOOK = ("rootstock", "planted", "soil", "water", "emitters", "emitter_flow_lph")
 _RECORDS = frozenset(("watered", "emitter_cleaned", "measured", "test_result", "harvest", "text"))
 _STEPS = frozenset(
     ("fed", "watered", "pruned", "sprayed", "copper_spray", "weed_killer", "limed", "moved", "emitter_cleaned")
@@ -43,10 +43,9 @@ def start_of_look(book: Book, tree: Tree, today: date, kinds: Collection[str] | 
     """What the book knows when a look at the tree begins.
 
     The keys ANSWER_KEYS together are a valid answers file: ``tree`` holds only what is known, ``events`` those of
-    the ``kinds`` that a look may use (by default all but the book's own records). ``also_known`` is what an answers
-    file has no word for. After an earlier look there is ``last_look``: its date, likely causes and steps, what was
-    done, tested and measured since, and the tests still to be read, so that the person can be asked whether the
-    last step helped.
+    the ``kinds`` that a look may use (by default all but the book's own records). After an earlier look there is
+    ``last_look``: its date, likely causes and steps, what was done, tested and measured since, and the tests still
+    to be read, so that the person can be asked whether the last step helped.
     """
     events = [event for event in _with_planting(tree, events_for_look(book, tree)) if event.when <= today]
     looks = [look for look in looks_of(book, [tree.uid])[tree.uid] if look.day <= today]
@@ -54,7 +53,6 @@ def start_of_look(book: Book, tree: Tree, today: date, kinds: Collection[str] | 
         "name": tree.name,
         "tree": {**_known(tree, _TREE_WORDS), **_age(tree, today)},
         "events": [_answer_event(event) for event in events if _may_use(event, kinds)],
-        "also_known": _known(tree, {name: name for name in _ONLY_IN_THE_BOOK}),
     }
     if looks:
         start["last_look"] = _last_look(looks[-1], events)
@@ -92,16 +90,6 @@ def _age(tree: Tree, today: date) -> dict[str, float]:
     return {"age_years": round(max(0, (today - planted).days) / 365.25, 1)}
 
 
-def open_checks(look: Look, events: list[Event]) -> list[str]:
-    """The ids of the tests that the look asked for and that have no result since."""
-    answered = {_key(event.subject) for event in events if event.what == "test_result" and event.when >= look.day}
-    return [check.check for check in look.checks if not answered & {_key(check.check), _key(check.name)}]
-
-
-def _key(text: str) -> str:
-    return text.strip().lower().replace(" ", "_")
-
-
 def _known(tree: Tree, words: Mapping[str, str]) -> dict[str, Any]:
     return {word: value for name, word in words.items() if (value := getattr(tree, name)) not in ("", None)}
 
@@ -126,6 +114,6 @@ def _last_look(look: Look, events: list[Event]) -> dict[str, Any]:
         "done_since": [_plain_event(event) for event in since if event.what in _STEPS],
         "tested_since": [_plain_event(event) for event in since if event.what == "test_result"],
         "measured_since": [_plain_event(event) for event in since if event.what == "measured"],
-        "tests_open": open_checks(look, since),
+        "tests_open": [test.check for test in open_tests(look, since)],
         "look_again": look.look_again.isoformat() if look.look_again else "",
     }

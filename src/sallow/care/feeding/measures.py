@@ -65,8 +65,7 @@ def cups(low: float, high: float) -> str:
     """About how many level cups."""
     small, large = _cups(low), _cups(high)
     if high < 0.25:
-        spoons = max(1, round(high * units.TABLESPOONS_PER_CUP))
-        return f"{spoons} level tablespoon" + ("s" if spoons > 1 else "")
+        return _spoons((low + high) / 2 * units.TABLESPOONS_PER_CUP)
     if small == large:
         return f"{small} level cup" + ("" if small == "1" or high < 1 else "s")
     return f"{small} to {large} level cups"
@@ -99,6 +98,19 @@ def _pair(metric: str, us: str, show: Show) -> str:
 
 def _inches(inches: float) -> str:
     return f"{round(inches)} in" if inches >= 3 else _figure(inches, "in")
+
+
+def _spoons(tablespoons: float) -> str:
+    # Teaspoons below two tablespoons: a whole tablespoon for one teaspoon would be three times too much for roots.
+    if tablespoons >= 2:
+        return f"{round(tablespoons)} level tablespoons"
+    quarters = max(1, round(tablespoons * units.TEASPOONS_PER_TABLESPOON * 4))
+    if quarters >= 8:
+        return f"{round(quarters / 4)} level teaspoons"
+    whole, rest = divmod(quarters, 4)
+    fraction = ("", "1/4", "1/2", "3/4")[rest]
+    amount = " ".join(part for part in (str(whole) if whole else "", fraction) if part)
+    return f"{amount} level teaspoon" + ("s" if quarters > 4 else "")
 
 
 def _figure(value: float, unit: units.Measure) -> str:

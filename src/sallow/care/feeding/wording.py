@@ -47,8 +47,8 @@ def reasons(plan: Plan) -> tuple[str, ...]:
     return tuple(_with_mark(reason.text, reason.mark) for reason in plan.decision.reasons)
 
 
-def nitrogen(plan: Plan, show: Show) -> tuple[str, ...]:
-    """The year's nitrogen, what is taken off, and what one feeding carries."""
+def nitrogen(plan: Plan, show: Show, say_once: bool = True) -> tuple[str, ...]:
+    """The year's nitrogen, what is taken off, and what one feeding carries; ``say_once`` says so of a single one."""
     if plan.gross_kg is None or plan.net_kg is None:
         return _no_rule(plan)
     lines = _year_lines(plan, plan.gross_kg, show)
@@ -61,7 +61,7 @@ def nitrogen(plan: Plan, show: Show) -> tuple[str, ...]:
         return (*lines, *_covered(plan))
     if plan.wish.credits:
         lines.append(f"Left to give: {measures.weight(plan.net_kg, show)} of nitrogen.")
-    if plan.each_kg is not None:
+    if plan.each_kg is not None and (plan.parts > 1 or say_once):
         lines.append(_each_line(plan, plan.each_kg, show))
         if plan.held:
             lines.append(_held_line(plan, plan.each_kg, show))
@@ -88,7 +88,9 @@ def _year_lines(plan: Plan, gross_kg: float, show: Show) -> list[str]:
 
 
 def _each_line(plan: Plan, each_kg: float, show: Show) -> str:
-    times = "in one feeding" if plan.parts == 1 else f"in {plan.parts} feedings over a whole season"
+    if plan.parts == 1:
+        return "Given in one feeding."
+    times = f"in {plan.parts} feedings over a whole season"
     if each_kg * 1000 < measures.PINCH_G:
         most = math.ceil(each_kg * 1000) / 1000
         return (

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from sallow.care.feeding import measures
 from sallow.care.feeding.measures import Show
 from sallow.care.feeding.plan import Plan
 
-_LAWN = (
-    "Lawn runs up to this tree: spread on dry grass and wash it off the blades at once.",
-    "Grass takes much of it first; a bare, mulched circle of 1 m (3 ft) round the trunk helps more than "
-    "feed does.",
-    "Never a lawn feed with weed killer in it near a tree.",
-)
+_GAP = {"metric": "60 cm", "us": "2 ft"}
+_SCRATCH = {"metric": "2.5 cm", "us": "1 in"}
+_BARE_CIRCLE = {"metric": "1 m", "us": "3 ft"}
 
 
 def place(plan: Plan, show: Show) -> tuple[str, ...]:
@@ -27,7 +26,7 @@ def place(plan: Plan, show: Show) -> tuple[str, ...]:
             f"about {measures.area(ring.area_m2, show)}. Nothing against the trunk."
         )
         if ring.small:
-            lines.append("The gap is smaller than the usual 0.6 m (2 ft), because the tree is still small.")
+            lines.append(f"The gap is smaller than the usual {_in(_GAP, show)}, because the tree is still small.")
         if plan.helping is not None:
             kilograms = plan.helping.kilograms
             lines.append(
@@ -36,14 +35,14 @@ def place(plan: Plan, show: Show) -> tuple[str, ...]:
             )
     else:
         lines.append(
-            "Spread it from at least 0.6 m (2 ft) off the trunk out past the edge of the canopy; measure "
+            f"Spread it from at least {_in(_GAP, show)} off the trunk out past the edge of the canopy; measure "
             "how wide the canopy is to have the ring worked out."
         )
     lines.append(
-        "Rake the mulch off first, scratch the feed in no deeper than 2.5 cm (1 in), and rake the mulch back."
+        f"Rake the mulch off first, scratch the feed in no deeper than {_in(_SCRATCH, show)}, and rake the mulch back."
     )
     if plan.tree.grown_in == "lawn":
-        lines += _LAWN
+        lines += _lawn_lines(show)
     if plan.water_l is not None:
         lines.append(
             f"Water it in the same day: about {measures.volume(plan.water_l, show)} over the ring wets "
@@ -51,6 +50,20 @@ def place(plan: Plan, show: Show) -> tuple[str, ...]:
             "below the roots."
         )
     return tuple(lines)
+
+
+def _lawn_lines(show: Show) -> tuple[str, ...]:
+    return (
+        "Lawn runs up to this tree: spread on dry grass and wash it off the blades at once.",
+        f"Grass takes much of it first; a bare, mulched circle of {_in(_BARE_CIRCLE, show)} round the trunk helps more "
+        "than feed does.",
+        "Never a lawn feed with weed killer in it near a tree.",
+    )
+
+
+def _in(length: Mapping[str, str], show: Show) -> str:
+    """A round length as gardeners say it in either system; the two are not conversions of one another."""
+    return length.get(show) or f"{length['metric']} ({length['us']})"
 
 
 def _pot_lines() -> tuple[str, ...]:

@@ -113,6 +113,7 @@ def _ground(plan: Plan) -> list[str]:
 
 def _kg(kilograms: float) -> str:
     pounds = units.kg_to_lb(kilograms)
+    us = f"{pounds:.3g} lb" if pounds >= 1 else f"{pounds * 16:.3g} oz"
     if kilograms < 1:
-        return f"{kilograms * 1000:.3g} g ({pounds:.3g} lb)"
+        return f"{kilograms * 1000:.3g} g ({us})"
     return f"{kilograms:.3g} kg ({pounds:.3g} lb)"

@@ -94,8 +94,8 @@ FORMS: dict[str, Form] = {
     "bumpy": Form((Place(narrow=1.0, bend=_bumpy),)),
     "snapped": Form((Place(y=34, bend=_snapped),)),
     "sickle": Form((Place(length=80, narrow=0.85, bend=_sickle),)),
-    "large": Form((Place(18, 40, 100, narrow=1.18),), ghost=Place(26, 40, 62)),
-    "drooping": Form((Place(18, 36, 104, narrow=1.0, bend=_droop),), ghost=Place(26, 45, 58)),
+    "large": Form((Place(21, 40, 97, narrow=1.18),), ghost=Place(26, 40, 62)),
+    "drooping": Form((Place(22, 36, 101, narrow=1.0, bend=_droop),), ghost=Place(26, 45, 58)),
     "leaflets": Form(
         (
             Place(46, 40, 44, -60, 0.85, stalk=False),

@@ -30,14 +30,16 @@ def blade(leaf: Leaf, paint: Paint) -> Iterator[Shape]:
 def veins(leaf: Leaf, paint: Paint) -> Iterator[Shape]:
     """The veins as lines: ``count`` 1 for the main ones, 2 with side veins, 3 with the fine net."""
     order = paint.count or 3
+    # The side veins of a lobed leaf lie closer together.
+    slimmer = 0.6 if len(leaf.mains) > 1 and leaf.detail == FINE else 1.0
     if order >= 3 and leaf.detail == SMALL:
         yield from _lattice(leaf, paint)
     elif order >= 3:
         for path in leaf.net:
-            yield line(path, paint.colours[-1], 0.011 * paint.size, paint.strength)
+            yield line(path, paint.colours[-1], 0.011 * slimmer * paint.size, paint.strength)
     if order >= 2:
         for path in leaf.sides:
-            yield line(path, paint.colours[0], 0.018 * paint.size, paint.strength)
+            yield line(path, paint.colours[0], 0.018 * slimmer * paint.size, paint.strength)
     for path in leaf.mains:
         yield line(path, paint.colours[0], 0.028 * paint.size, paint.strength)
 

@@ -21,11 +21,11 @@ def mine(leaf: Leaf, paint: Paint) -> Iterator[Shape]:
 
 def bites(leaf: Leaf, paint: Paint) -> Iterator[Shape]:
     """Scalloped bites from the rim and a ragged hole or two."""
-    wider = 1.4 if leaf.detail == SMALL else 1.0
+    wider = (1.4, 1.2, 1.0)[leaf.detail]
     for f, size in ((0.2, 0.1), (0.25, 0.07), (0.36, 0.09), (0.63, 0.12), (0.7, 0.09), (0.84, 0.06)):
         yield disc(leaf.edge(f), size * wider * paint.size, HOLE)
     for number, (t, s) in enumerate(((0.4, -0.3), (0.68, 0.35))):
-        yield area(blob(leaf.at(t, s), 0.06 * paint.size, number + 2, 0.5), HOLE)
+        yield area(blob(leaf.at(t, s), 0.07 * wider * paint.size, number + 2, 0.5), HOLE)
 
 
 def lace(leaf: Leaf, paint: Paint) -> Iterator[Shape]:
@@ -128,7 +128,7 @@ def twig(_: Leaf, paint: Paint) -> Iterator[Shape]:
     x = -0.2
     yield line(((x, -0.34), (x, 0.34)), paint.colours[0], 0.075, loose=True)
     if len(paint.colours) > 1:
-        yield area(blob((x, 0.04), 0.1, 3, 0.35), paint.tone(1), loose=True)
+        yield area(blob((x + 0.01, 0.04), 0.06, 3, 0.2), paint.tone(1), loose=True)
         yield line(((x, 0.02), (x, 0.24)), paint.tone(1), 0.05, loose=True)
 
 

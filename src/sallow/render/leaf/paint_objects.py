@@ -9,16 +9,36 @@ from sallow.knowledge.pictures import Paint
 from sallow.render.leaf.geometry import SMALL, Leaf
 from sallow.render.leaf.paint_colour import Painter, big, few
 from sallow.render.leaf.paint_spots import spot_places
-from sallow.render.leaf.shapes import Point, Shape, area, blob, disc, halton, line, ring
+from sallow.render.leaf.shapes import Point, Shape, area, blob, disc, halton, inside, line, ring
 
+# Half the height of the frame, in leaf lengths: what hangs lower is not seen.
+_LOWEST = 0.43
 Body = Callable[[Point, float, Sequence[str]], Iterator[Shape]]
 
 
 def creatures(leaf: Leaf, paint: Paint) -> Iterator[Shape]:
     """Small animals; ``kind`` says which body, ``where`` and ``count`` where and how many."""
     body = BODIES[paint.kind or "aphid"]
+    radius = 0.045 * big(leaf, paint.size)
     for place in spot_places(leaf, paint):
-        yield from body(place, 0.045 * big(leaf, paint.size), paint.colours)
+        yield from _whole_body(leaf, body, place, radius, paint.colours)
+
+
+def _whole_body(leaf: Leaf, body: Body, place: Point, radius: float, colours: Sequence[str]) -> list[Shape]:
+    """The body where it sits, moved towards the middle of the leaf until the rim cuts nothing off."""
+    shapes: list[Shape] = []
+    for step in range(9):
+        f = step / 16
+        shapes = list(body((place[0] + (0.5 - place[0]) * f, place[1] * (1 - f)), radius, colours))
+        if all(inside(point, leaf.rim) for shape in shapes if not shape.loose for point in _ends(shape)):
+            break
+    return shapes
+
+
+def _ends(shape: Shape) -> Iterator[Point]:
+    reach = shape.width if shape.kind == "disc" else shape.width / 2
+    for x, y in shape.points:
+        yield from ((x - reach, y), (x + reach, y), (x, y - reach), (x, y + reach))
 
 
 def _aphid(p: Point, r: float, c: Sequence[str]) -> Iterator[Shape]:
@@ -180,8 +200,9 @@ def drops(leaf: Leaf, paint: Paint) -> Iterator[Shape]:
         yield area(blob(place, radius, number, 0.25), paint.colours[0], paint.strength)
         yield disc((place[0] - radius * 0.3, place[1] - radius * 0.3), radius * 0.28, paint.colours[-1])
     for f in (0.6, 0.72, 0.83):
-        x, y = leaf.edge(f)
         size = 0.035 * big(leaf, paint.size)
+        x, y = leaf.edge(f)
+        y = min(y, _LOWEST - 3 * size)
         yield line(((x, y), (x, y + 1.6 * size)), paint.colours[0], size, loose=True)
         yield disc((x, y + 2.0 * size), size, paint.colours[0], loose=True)
 

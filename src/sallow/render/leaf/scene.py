@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from sallow.knowledge.pictures import Outline, Paint, Picture
 from sallow.render.leaf.form import FORMS, SMALL_PLACE, Place
-from sallow.render.leaf.geometry import SMALL, Leaf, make_leaf
+from sallow.render.leaf.geometry import FINE, SMALL, Leaf, make_leaf
 from sallow.render.leaf.paint_colour import COLOUR_PAINTERS, Painter
 from sallow.render.leaf.paint_damage import DAMAGE_PAINTERS
 from sallow.render.leaf.paint_objects import OBJECT_PAINTERS
@@ -86,7 +86,9 @@ def _sound_veins(leaf: Leaf) -> list[Shape]:
 
 
 def _stalk(leaf: Leaf) -> list[Shape]:
-    shapes = [line(((-0.2, 0.0), (0.02, 0.0)), STALK, 0.032, loose=True)]
+    # In characters a stalk in scale is thinner than half of one, and the leaf would float.
+    width = 0.032 if leaf.detail == FINE else 0.066
+    shapes = [line(((-0.2, 0.0), (0.02, 0.0)), STALK, width, loose=True)]
     if leaf.stalk == "winged":
         wing = [(-0.135, 0.0), (-0.1, -0.035), (-0.05, -0.048), (-0.018, -0.02), (-0.012, 0.0)]
         shapes.append(area([*wing, *((x, -y) for x, y in reversed(wing[1:-1]))], GREEN, loose=True))

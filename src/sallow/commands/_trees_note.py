@@ -1,0 +1,130 @@
+"""The verbs of 'sallow trees' that put down what was done: note, and the done tasks of a round."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sallow.commands._trees_shared import book_path, document, join_names, say_wrapped
+from sallow.environment import Environment
+from sallow.errors import BadInput
+
+if TYPE_CHECKING:
+    from sallow.trees.book import Book
+    from sallow.trees.model import Tree
+    from sallow.trees.notes import Draft
+    from sallow.trees.rounds import Due
+
+
+def note(arguments: argparse.Namespace, environment: Environment) -> None:
+    """Put down what was done or happened, at one tree or several."""
+    from dataclasses import replace
+
+    from sallow.trees.book import open_book
+    from sallow.trees.dates import say_ago
+    from sallow.trees.ledger import add_events
+    from sallow.trees.notes import read_note
+    from sallow.trees.shelf import find_trees
+    from sallow.trees.words import plain, say_event, say_when
+
+    if arguments.words[0].lower() == "photo":
+        _note_photo(arguments, environment)
+        return
+    with open_book(book_path(arguments, environment)) as book:
+        trees = find_trees(book, arguments.name)
+        draft = read_note(
+            arguments.words,
+            environment.today,
+            on=arguments.on,
+            where=arguments.where,
+            product_known=False if arguments.product_unknown else None,
+            hemisphere=trees[0].hemisphere,
+            more_kinds=[kind["event"] for kind in document("events")["events"]],
+        )
+        if draft.event.what == "test_result":
+            draft = _as_test_asked_for(book, trees[0], draft)
+        names = join_names(tree.name for tree in trees)
+        said = say_event(draft.event)
+        add_events(
+            book,
+            [replace(draft.event, tree=tree.uid) for tree in trees],
+            environment.today,
+            f"noted for {names}: {said}",
+        )
+    event = draft.event
+    when = say_when(event)
+    ago = "" if event.precision in ("year", "season") else f" ({say_ago(event.when, environment.today)})"
+    say_wrapped(environment, plain(f"Noted for {names}: {said}. Date: {when}{ago}."))
+    if draft.remark:
+        say_wrapped(environment, draft.remark)
+
+
+def _as_test_asked_for(book: Book, tree: Tree, draft: Draft) -> Draft:
+    """The note under the name of the test that the last look asked for, so that the next look takes the result in."""
+    from dataclasses import replace
+
+    from sallow.trees.pending import open_tests, test_meant
+    from sallow.trees.shelf import events_of, looks_of
+
+    looks = looks_of(book, [tree.uid])[tree.uid]
+    waiting = open_tests(looks[-1], events_of(book, [tree.uid])[tree.uid]) if looks else []
+    found = test_meant(draft.event.subject, waiting)
+    if found is not None:
+        name = found.name or found.check.replace("_", " ")
+        return replace(draft, event=replace(draft.event, subject=name), remark="The next look takes it in.")
+    if not waiting:
+        return draft
+    ids = join_names(test.check for test in waiting)
+    return replace(draft, remark=f"The tests still to be read are called otherwise: {ids}.")
+
+
+def _note_photo(arguments: argparse.Namespace, environment: Environment) -> None:
+    from sallow.photos import remember_named
+    from sallow.trees.book import open_book
+    from sallow.trees.ledger import add_photo
+    from sallow.trees.shelf import find_tree, last_look_uid, looks_of
+    from sallow.trees.words import plain
+
+    if len(arguments.words) != 2:
+        raise BadInput('name one picture file, in quotes if it has blanks: sallow trees note lemon photo "leaf 1.jpg"')
+    picture = Path(arguments.words[1]).expanduser().absolute()
+    with open_book(book_path(arguments, environment)) as book:
+        tree = find_tree(book, arguments.name)
+        noted = any(str(picture) in look.photos for look in looks_of(book, [tree.uid])[tree.uid])
+        if not noted:
+            add_photo(book, last_look_uid(book, tree), str(picture), environment.today)
+    remember_named([str(picture)], environment.data_folder)
+    missing = "" if picture.exists() else " There is no such file now; put it there before you print the page."
+    where = f"Noted already for {tree.name}" if noted else f"Noted with the last look at {tree.name}"
+    say_wrapped(environment, plain(f"{where}: {picture}.{missing}"))
+
+
+def round_done(arguments: argparse.Namespace, environment: Environment, book: Book, items: Sequence[Due]) -> None:
+    """Put down that a task of the round is done: where it is due, or at those of them that are named."""
+    from sallow.trees.ledger import add_events
+    from sallow.trees.model import Event
+    from sallow.trees.rounds import DONE_MARK
+    from sallow.trees.shelf import find_trees
+    from sallow.trees.words import plain
+
+    wanted = [item for item in items if item.id == arguments.done]
+    if not wanted:
+        known = ", ".join(sorted({item.id for item in items})) or "nothing"
+        raise BadInput(f"the round has no task '{arguments.done}' now. What is due: {known}.")
+    due_at = {name for item in wanted for name in item.trees}
+    trees = [tree for tree in find_trees(book, arguments.trees) if tree.name in due_at]
+    if not trees:
+        raise BadInput(f"'{wanted[0].name}' is not due at {arguments.trees}; it is at {join_names(sorted(due_at))}.")
+    done_by = wanted[0].done_by
+    words = f"on the round: {wanted[0].name.lower()}, done"
+    mark = DONE_MARK + arguments.done
+    what = done_by if done_by != "fed" and done_by else "text"
+    events = [Event(what=what, when=environment.today, subject=mark, words=words, tree=tree.uid) for tree in trees]
+    names = join_names(tree.name for tree in trees)
+    add_events(book, events, environment.today, f"noted for {names}: {words}")
+    say_wrapped(environment, plain(f"Put down for {names}: {wanted[0].name.lower()}, done today."))
+
+
+VERBS = {"note": note}
