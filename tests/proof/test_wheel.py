@@ -2,80 +2,26 @@
 
 from __future__ import annotations
 
-import argparse
 import json
 import os
 import shutil
 import subprocess
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from tests.support.runs import MADE, RUNS, lay_out, leaves
 
 from sallow.cli import build_parser
 
 ROOT = Path(__file__).parents[2]
 PYTHONS = ["3.11", "3.12", "3.13"]
-LOOK = {
-    "date": "2026-10-05",
-    "tree": {"crop": "lemon", "climate": "dry_summer"},
-    "symptoms": [{"part": "leaf", "leaf_age": "newest", "colour_pattern": "fine_net"}],
-    "answers": {"soil_fizz": "fizzes"},
-}
-NEW_SOURCE = "my_notes\nMy own notes, 2026\n\n"
-# What is typed, in this order, and on standard input; every command and every action of a command is among them.
-RUNS: list[tuple[str, str]] = [
-    ("look --answers answers.json", ""),
-    ("look --answers answers.json --format markdown --save look.html --save look.svg --save look.json", ""),
-    ("look --many many.jsonl", ""),
-    ("look --answers answers.json --why iron_shortage_lime", ""),
-    ("look --follow-up look.json --plain", "f\nf\n"),
-    ("feed --crop lemon --in ground --age 6 --soil moist --hurt-by none --leaf-colour pale_old --bag 10-5-5", ""),
-    ("lab water EC=0.9dS/m B=0.4mg/L --save-answers water.json", ""),
-    ("look --answers answers.json --with water.json", ""),
-    ("water --crop lemon --canopy 3m --et0 5mm --soil loam --gets 60L", ""),
-    ("questions", ""),
-    ("demo", ""),
-    ("demo year", ""),
-    ("leaves --crop lemon", ""),
-    ("sheet --crop lemon --save sheet.html", ""),
-    ("trees add Lemon --crop lemon", ""),
-    ("trees list", ""),
-    ("trees edit Lemon --grown pot", ""),
-    ("trees note Lemon pruned --on 2026-05-01", ""),
-    ("trees round --ics round.ics", ""),
-    ("trees show Lemon --save story.html", ""),
-    ("trees export book.json", ""),
-    ("trees import book.json", ""),
-    ("trees undo --list", ""),
-    ("trees remove Lemon", ""),
-    ("knowledge check", ""),
-    ("knowledge meaning unused", ""),
-    ("knowledge new source --into own", NEW_SOURCE),
-    ("knowledge show drought", ""),
-    ("knowledge graph drought --svg drought.svg", ""),
-    ("knowledge compare own own", ""),
-    ("knowledge cases", ""),
-    ("knowledge coverage", ""),
-]
-MADE = ["look.html", "look.svg", "look.json", "sheet.html", "round.ics", "story.html", "book.json", "drought.svg"]
 
 
 def run(words: list[str], folder: Path, typed: str = "") -> subprocess.CompletedProcess[str]:
     kept = {key: value for key, value in os.environ.items() if not key.startswith(("SALLOW", "XDG", "PYTHON"))}
     surroundings = {**kept, "HOME": str(folder)}
     return subprocess.run(words, env=surroundings, cwd=folder, capture_output=True, text=True, timeout=300, input=typed)
-
-
-def leaves(name: str, parser: argparse.ArgumentParser) -> Iterator[str]:
-    """Every command that can be run by itself."""
-    inner = [action for action in parser._actions if isinstance(action, argparse._SubParsersAction)]
-    if not inner:
-        yield name
-    for action in inner:
-        for word, below in action.choices.items():
-            yield from leaves(f"{name} {word}".strip(), below)
 
 
 def at_hand(version: str) -> str | None:
@@ -92,13 +38,6 @@ def at_hand(version: str) -> str | None:
             if told.stdout.strip() == version:
                 return found
     return None
-
-
-def test_every_command_is_among_the_runs() -> None:
-    missing = [
-        name for name in leaves("", build_parser()) if not any(f"{words} ".startswith(f"{name} ") for words, _ in RUNS)
-    ]
-    assert not missing
 
 
 @pytest.fixture(scope="module")
@@ -124,8 +63,7 @@ def installed(
     got = run([str(scripts / "python"), "-m", "pip", "install", "--quiet", str(wheel)], folder)
     if got.returncode:
         pytest.skip(f"the libraries cannot be fetched here: {got.stderr[-200:]}")
-    (folder / "answers.json").write_text(json.dumps(LOOK), encoding="utf-8")
-    (folder / "many.jsonl").write_text(json.dumps(LOOK) + "\n", encoding="utf-8")
+    lay_out(folder)
     return str(scripts / "sallow"), folder
 
 
