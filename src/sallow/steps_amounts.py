@@ -13,12 +13,16 @@ from sallow.values import dataclass
 
 @dataclass(frozen=True, slots=True)
 class WorkedAmount:
-    """An amount in words, its reckoning, the questions still open, and the facts they ask for."""
+    """An amount in words, its reckoning, the questions still open, the facts they ask for, and cautions.
+
+    The cautions of a feeding are not among them: its step has the knowledge's own, and ``sallow feed`` tells the rest.
+    """
 
     lines: tuple[str, ...]
     working: tuple[str, ...]
     lacks: tuple[str, ...]
     facts: tuple[str, ...]
+    cautions: tuple[str, ...]
 
 
 def amount_for(name: str, knowledge: Knowledge, look: Look) -> WorkedAmount | None:
@@ -33,7 +37,8 @@ def amount_for(name: str, knowledge: Knowledge, look: Look) -> WorkedAmount | No
     if amount.command and (amount.lacks or amount.adds):
         lead = "Work it out with" if amount.lacks else amount.adds
         lines = (*lines, f"{lead}: {command_line(amount.command, known)}")
-    return WorkedAmount(tuple(lines), tuple(amount.working), tuple(amount.lacks), tuple(amount.facts))
+    cautions = () if amount.command == "sallow feed" else amount.cautions
+    return WorkedAmount(lines, amount.working, amount.lacks, amount.facts, cautions)
 
 
 def known_of(look: Look, knowledge: Knowledge) -> dict[str, object]:

@@ -227,7 +227,8 @@ def _fault(entry: Day) -> str:
 def _tell(path: Path, faults: Sequence[str]) -> str:
     told = "\n  ".join(faults[:MOST_FAULTS_TOLD])
     more = f"\n  and {len(faults) - MOST_FAULTS_TOLD} more" if len(faults) > MOST_FAULTS_TOLD else ""
-    return f"{path}: {len(faults)} line(s) cannot be used:\n  {told}{more}\nMend or remove them, then try again."
+    lines = f"{len(faults)} line{'s' * (len(faults) > 1)}"
+    return f"{path}: {lines} cannot be used:\n  {told}{more}\nMend or remove them, then try again."
 
 
 def _without_twins(path: Path, days: Sequence[Day], notes: list[str]) -> tuple[Day, ...]:
@@ -244,7 +245,7 @@ def _without_twins(path: Path, days: Sequence[Day], notes: list[str]) -> tuple[D
         else:
             kept.append(entry)
     if twins:
-        notes.append(f"{twins} lines repeated a day with the same figures and were counted once")
+        notes.append(f"{twins} line{'s' * (twins > 1)} repeated a day with the same figures and counted only once")
     return tuple(kept)
 
 
@@ -253,4 +254,7 @@ def _gap_notes(days: Sequence[Day]) -> list[str]:
     if not gaps:
         return []
     missing = (days[-1].day - days[0].day).days + 1 - len({entry.day for entry in days})
-    return [f"{missing} days are missing from the record, in {gaps} gap(s); totals may not be worked out there"]
+    return [
+        f"{missing} day{'s are' if missing > 1 else ' is'} missing from the record, in {gaps} gap{'s' * (gaps > 1)}; "
+        "totals may not be worked out there"
+    ]

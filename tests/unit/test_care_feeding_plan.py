@@ -1,4 +1,4 @@
-"""Whether, how much, when and where: the decision, the published tables, the dates and the ring."""
+"""Whether, how much and where: the decision, the published tables and the ring."""
 
 from __future__ import annotations
 
@@ -20,7 +20,6 @@ from sallow.care.feeding import (
     make_plan,
     material_credit,
     nitrogen_for_year,
-    plan_season,
     spreading_ring,
     water_credit,
 )
@@ -136,79 +135,6 @@ def test_no_worked_out_rule_is_above_three_pounds(crop, age, trunk, climate):
         assert 0 < found.rule.low_kg <= found.rule.high_kg <= units.lb_to_kg(3.0001)
 
 
-def test_three_feedings_in_a_mild_dry_summer_climate():
-    # Common practice: mid-February, the end of May, early September; six months on in the south.
-    north = plan_season(Tree("orange", age_years=6, **MILD), 3, WINTER, "north", TABLES)
-    assert north.days == (date(2026, 2, 15), date(2026, 5, 30), date(2026, 9, 5))
-    south = plan_season(Tree("orange", age_years=6, **MILD), 3, WINTER.replace(month=7), "south", TABLES)
-    assert south.days == (date(2026, 8, 15), date(2026, 11, 30), date(2027, 3, 5))
-
-
-def test_frost_ends_the_season_at_midsummer():
-    # UC IPM citrus: January or February, May, perhaps June; no late season.
-    season = plan_season(
-        Tree("orange", age_years=6, climate="dry_summer", frost=True), 3, WINTER, "north", TABLES
-    )
-    assert [day.month for day in season.days] == [2, 5, 6]
-    assert season.last_safe.month == 7
-
-
-@pytest.mark.parametrize(
-    ("crop", "climate", "frost", "last"),
-    [
-        pytest.param(
-            "peach", "cool_humid", True, (7, 15), id="Penn State stone fruit: nothing after July 15"
-        ),
-        pytest.param(
-            "peach", "humid_subtropical", True, (8, 15), id="Clemson peach: nothing after August 15"
-        ),
-        pytest.param("orange", "humid_subtropical", True, (6, 30), id="LSU citrus: nothing after June"),
-        pytest.param("orange", "humid_subtropical", False, (10, 31), id="UF Pinellas: February to October"),
-        pytest.param("orange", "desert", False, (6, 30), id="Arizona az1671: May-June is the last third"),
-    ],
-)
-def test_last_safe_days_as_published(crop, climate, frost, last):
-    season = plan_season(Tree(crop, age_years=6, climate=climate, frost=frost), 3, WINTER, "north", TABLES)
-    assert (season.last_safe.month, season.last_safe.day) == last
-
-
-@given(
-    today=st.dates(date(2001, 1, 1), date(2090, 1, 1)),
-    parts=st.integers(1, 8),
-    crop=st.sampled_from(CROPS),
-    climate=st.sampled_from(CLIMATES),
-    hemisphere=st.sampled_from(["north", "south"]),
-    frost=st.booleans(),
-)
-def test_feeding_days_are_in_order_and_never_after_the_last_safe_day(
-    today, parts, crop, climate, hemisphere, frost
-):
-    tree = Tree(crop, age_years=6, climate=climate, frost=frost)
-    season = plan_season(tree, parts, today, hemisphere, TABLES)
-    assert len(season.days) == parts
-    assert list(season.days) == sorted(set(season.days))
-    assert season.days[-1] <= season.last_safe
-    assert all(today <= day <= season.last_safe for day in season.to_come)
-    assert season.last_safe >= today
-    assert season.next_start > season.last_safe
-
-
-@given(today=st.dates(date(2001, 1, 1), date(2090, 1, 1)), climate=st.sampled_from(CLIMATES))
-def test_the_south_is_half_a_year_away(today, climate):
-    tree = Tree("orange", age_years=6, climate=climate, frost=False)
-    north = plan_season(tree, 3, today, "north", TABLES).days[0]
-    south = plan_season(tree, 3, today, "south", TABLES).days[0]
-    assert (south.month - north.month) % 12 == 6
-
-
-def test_missed_feedings_are_not_made_up_for():
-    tree = Tree("orange", age_years=6, canopy_m=4, **MILD)
-    whole = make_plan(tree, PALE, Wish(), WINTER, TABLES)
-    late = make_plan(tree, PALE, Wish(), date(2026, 7, 10), TABLES)
-    assert late.each_kg == whole.each_kg
-    assert late.season.to_come == (date(2026, 9, 5),)
-
-
 @pytest.mark.parametrize("trouble", TROUBLES)
 def test_a_hurt_tree_is_refused_whatever_else(trouble):
     condition = Condition(leaf_colour="pale_old", shoot_cm=5, leaf_test="low", troubles=frozenset({trouble}))
@@ -267,13 +193,6 @@ def test_leaf_dropping_trees_get_nothing_in_the_planting_year():
     # Univ. Arizona Master Gardener Manual.
     plan = make_plan(Tree("peach", age_years=0.4, **MILD), Condition(new_growth=True), Wish(), WINTER, TABLES)
     assert plan.decision.verdict == "no"
-
-
-def test_out_of_season_the_answer_is_the_next_date():
-    plan = make_plan(Tree("orange", age_years=6, **MILD), PALE, Wish(), date(2026, 10, 20), TABLES)
-    assert plan.decision.verdict == "wait"
-    assert plan.decision.until == date(2027, 2, 15)
-    assert plan.decision.feeds  # the amounts for then are still given
 
 
 @pytest.mark.parametrize(
@@ -383,15 +302,6 @@ def test_credits_can_cover_the_whole_year():
     plan = make_plan(tree, PALE, Wish(credits=(water_credit(20, 20000),)), WINTER, TABLES)
     assert plan.net_kg == 0
     assert plan.helping is None
-
-
-def test_slow_feeds_are_given_less_often():
-    tree = Tree("orange", age_years=6, canopy_m=4, **MILD)
-    feedings = {
-        kind: make_plan(tree, PALE, Wish(bag=bag_from("12-4-4", TABLES, kind)), WINTER, TABLES).parts
-        for kind in ("quick", "organic", "coated")
-    }
-    assert feedings == {"quick": 3, "organic": 2, "coated": 1}
 
 
 def test_a_pot_bears_little():

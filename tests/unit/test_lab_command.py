@@ -50,7 +50,7 @@ def test_soil_report_with_amendments_and_cautions():
     status, out, _ = run("soil", "--crop", "peach", "--texture", "loam", "--values", "pH=5.0", "EC(paste)=2.3 dS/m")
     assert status == 0
     out = in_one_line(out)
-    assert "Ground limestone" in out and "lb per 100 sq ft" in out and "from memory" in out
+    assert "Ground limestone" in out and "lb per 100 sq ft (second-hand)" in out
     assert "may hold lead" in out
     assert "Lime dust burns eyes" in out
     _, out, _ = run("soil", "--texture", "sand", "--values", "pH=7.3")
@@ -188,3 +188,33 @@ def test_guided_letters_are_those_of_a_look():
     assert status == 0, err
     assert "w why do you ask; b back; s what" in " ".join(out.split())
     assert out.count("First figure?") == 2 and "2.1 %" in out and "2.4 %" not in out
+
+
+def test_what_to_make_of_it_comes_first_and_the_signs_are_in_words():
+    _, out, _ = run("leaf", "--crop", "lemon", "--table", "florida", "--values", "N=2.1%", *DATED)
+    assert out.lstrip().startswith("What to make of it\n  Nitrogen is likely short")
+    assert "nitrogen of the leaf: low" in out and "leaf_nitrogen" not in out
+    _, out, _ = run("soil", "--crop", "peach", "--values", "pH=7.0", "EC(paste)=1dS/m")
+    assert "pH of the soil: 7.0" in out
+
+
+@pytest.mark.parametrize(
+    ("values", "says"),
+    [
+        (("EC(1:1)=2.5dS/m", "pH=6.2"), "Salt is more than this tree likes"),
+        (("EC(paste)=2.3dS/m", "pH=6.2"), "Salt is more than this tree likes"),
+        (("pH=5.2",), "The soil is sour for it"),
+        (("pH=7.9",), "The soil is too limy for it"),
+        (("pH=6.2", "EC(paste)=1dS/m"), "Nothing here is far from what a fruit tree wants"),
+    ],
+)
+def test_no_verdict_on_soil_leaves_out_salt_or_ph(values, says):
+    status, out, err = run("soil", "--crop", "peach", "--values", *values)
+    assert status == 0, err
+    assert out.lstrip().startswith(f"What to make of it\n  {says}")
+
+
+def test_sources_are_listed_as_they_are_cited():
+    _, out, _ = run("soil", "--crop", "peach", "--values", "pH=5.5", "P(Olsen)=12ppm", "--show-working")
+    out = in_one_line(out)
+    assert "by the table [1] (published)" in out and "[1] Sallato, DuPont" in out and "wsu_em119" not in out

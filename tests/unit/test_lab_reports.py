@@ -266,7 +266,7 @@ def test_lime_strength_as_penn_state_works_it():
 
 def test_lime_by_texture_and_its_parts():
     loam = lime_rate(5.0, "loam", tables()["lime_rates"])
-    assert loam is not None and loam.mark == "memory"
+    assert loam is not None and loam.mark == "second_hand"
     # 110 lb per 1000 sq ft is 537 g/m2 (worked by hand) and, above 10 lb per 100 sq ft, goes in two halves.
     assert loam.g_per_m2 == pytest.approx(537, abs=1)
     assert (loam.parts, loam.months_between) == (2, 6)
@@ -341,3 +341,19 @@ def test_more_in_the_leaf_is_never_called_less(value, more):
         for amount in (value, min(value + more, 7.99))
     )
     assert rank.index(first) <= rank.index(second)
+
+
+# Pounds of lime for 1000 sq ft to bring the soil to pH 6.5, row by row, from memory (Clemson HGIC 1650).
+LIME = {
+    "sand": {6.0: 20, 5.5: 45, 5.0: 65, 4.5: 80, 4.0: 100},
+    "loam": {6.0: 35, 5.5: 75, 5.0: 110, 4.5: 150, 4.0: 175},
+    "clay": {6.0: 50, 5.5: 100, 5.0: 150, 4.5: 200, 4.0: 230},
+}
+
+
+@pytest.mark.parametrize("texture", LIME)
+def test_lime_row_by_row(texture):
+    for ph, pounds in LIME[texture].items():
+        found = lime_rate(ph, texture, tables()["lime_rates"])
+        # By hand: 1 lb on 1000 sq ft is 4.882 g on a square metre.
+        assert found is not None and found.g_per_m2 == pytest.approx(pounds * 4.882, rel=1e-3)

@@ -31,7 +31,7 @@ FED = (
     ("words", "marked"),
     [
         (("water", "--crop", "lemon", "--canopy", "3m", "--climate", "desert", "--warmth", "hot"),
-         "6 to 8 mm (0.24 to 0.31 in) of reference evapotranspiration (a usual range, from memory)"),
+         "6 to 8 mm (0.24 to 0.31 in) (reference evapotranspiration; a usual range, from memory)"),
         (("water", "--crop", "peach", "--canopy", "3m", "--et0", "5mm", "--water-ec", "1dS/m"),
          "this tree bears: 1.7 dS/m (from memory)"),
         (("lab", "water", "--crop", "peach", "--values", "EC=1.9dS/m"), "of the crop is then left (from memory)"),
@@ -39,7 +39,7 @@ FED = (
         (("lab", "soil", "--crop", "apricot", "--values", "EC(paste)=3dS/m"), "bears up to 1.6 dS/m (from memory)"),
         (("lab", "leaf", "--crop", "lemon", "--table", "florida", "--values", "N=2.1%"),
          "Florida table (from memory, not checked against the printed table)"),
-        (("lab", "soil", "--texture", "loam", "--values", "pH=5.0"), "(from memory), in 2 equal parts"),
+        (("lab", "soil", "--texture", "loam", "--values", "pH=5.0"), "(second-hand), in 2 equal parts"),
         ((*FED, "--bag", "urea"), "cups only roughly; from memory, not checked"),
         ((*FED, "--bag", "feather meal"), "The numbers of feather meal are from memory, not checked"),
         (("water", "--caught", "50", "50", "50", "40"), "the word is from memory"),

@@ -155,3 +155,12 @@ def test_every_crop_of_the_knowledge_may_stand_in_the_commands():
     for crop in crops:
         assert water_crop(crop["crop"]) == crop["crop"]
         assert feed_crop(crop["crop"], crops) in (crop["crop"], "other")
+
+
+def test_the_caution_of_an_amount_reaches_the_report(tmp_path):
+    told = LOOKS["avocado"]
+    path = tmp_path / "look.json"
+    full = {**told, "tree": {**told["tree"], "canopy_diameter_m": 3.0}, "no_more_symptoms": True}
+    path.write_text(json.dumps(full), encoding="utf-8")
+    out = run("look", "--answers", str(path), folder=tmp_path)[1]
+    assert "more water drowns roots" in " ".join(out.split())

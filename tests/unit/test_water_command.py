@@ -308,3 +308,40 @@ def test_the_working_lists_its_sources_by_number():
     out = " ".join(run(*LEMON, "--show-working")[1].split())
     assert "crop coefficient: 0.65 (second-hand) [1]" in out
     assert "Sources [1] FAO-56" in out and "fao56_t" not in out
+
+
+@pytest.mark.parametrize(
+    ("rows", "says"),
+    [
+        (("2026-04-01,10,20,0",), "above the highest"),
+        (("2026-04-01,99,20,0",), "cannot be true"),
+        (("2026-04-01,25,10,-3",), "cannot be true"),
+        (("2026-04-01,25,10,0", "2026-04-01,26,10,0"), "there twice with different figures"),
+        (("soon,25,10,0",), "no date like"),
+    ],
+)
+@pytest.mark.parametrize("command", ["water", "look"])
+def test_a_bad_weather_file_is_told_plainly_by_both_commands(command, rows, says, tmp_path):
+    path = tmp_path / "days.csv"
+    path.write_text("date,tmax_c,tmin_c,rain_mm\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    out, err = io.StringIO(), io.StringIO()
+    environment = Environment(stdin=io.StringIO(), stdout=out, stderr=err, today=TODAY, data_folder=tmp_path)
+    answers = tmp_path / "answers.json"
+    answers.write_text(json.dumps({"tree": {"crop": "lemon"}}), encoding="utf-8")
+    words = ("--answers", str(answers)) if command == "look" else ()
+    assert main((command, *words, "--weather", str(path)), environment) == 2
+    assert says in err.getvalue() and "days.csv" in err.getvalue()
+    assert "Traceback" not in err.getvalue() and out.getvalue() == ""
+
+
+def test_gaps_and_twins_of_a_weather_file_are_told_and_a_whole_record_says_nothing_of_them(tmp_path):
+    path = tmp_path / "days.csv"
+    days = [TODAY - timedelta(days=back) for back in range(400)]
+    rows = [f"{day},25,10,0" for day in days if day != TODAY - timedelta(days=3)]
+    path.write_text("date,tmax_c,tmin_c,rain_mm\n" + "\n".join([*rows, rows[-1]]) + "\n", encoding="utf-8")
+    out = " ".join(run("--weather", str(path))[1].split())
+    assert "(1 day of the last year without temperatures)" in out
+    assert "1 day is missing from the record, in 1 gap;" in out and "1 line repeated a day" in out
+    path.write_text("date,tmax_c,tmin_c,rain_mm\n" + "\n".join(f"{day},25,10,0" for day in days), encoding="utf-8")
+    out = run("--weather", str(path))[1]
+    assert "without temperatures" not in out and "missing" not in out

@@ -100,7 +100,7 @@ def test_many_faults_are_told_together_but_not_all(tmp_path):
     rows = [f"2024-07-{day:02d},10,20" for day in range(1, 13)]
     with pytest.raises(BadInput) as caught:
         read_weather_file(write(tmp_path, "date,tmax_c,tmin_c", *rows))
-    assert "12 line(s)" in str(caught.value) and "and 7 more" in str(caught.value)
+    assert "12 lines cannot be used" in str(caught.value) and "and 7 more" in str(caught.value)
 
 
 def test_gaps_and_repeated_equal_days_are_noted_not_refused(tmp_path):
@@ -108,7 +108,7 @@ def test_gaps_and_repeated_equal_days_are_noted_not_refused(tmp_path):
     found = read_weather_file(path)
     assert [day.day.day for day in found.days] == [1, 5]
     assert any("3 days are missing" in note for note in found.notes)
-    assert any("counted once" in note for note in found.notes)
+    assert any("counted only once" in note for note in found.notes)
 
 
 def test_files_that_are_no_text(tmp_path):

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 from sallow.care.amount_model import Amount, Tables, asking
-from sallow.care.feeding import cautions as caution_words
 from sallow.care.feeding import measures
 from sallow.care.feeding.ring import litres_to_wet, pot_area
 from sallow.care.feeding.tree import Tree
@@ -82,7 +81,6 @@ def emitter_check(known: Known, tables: Tables) -> Amount:  # noqa: ARG001
         ),
         command=COMMAND,
         adds="How evenly they run, from what the cups held",
-        cautions=(caution_words.BACKFLOW,),
         sources=("common_practice",),
     )
 

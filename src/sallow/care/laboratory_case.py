@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from sallow.care.laboratory import Place, Reading, conversion_sample
 from sallow.care.laboratory_amendments import Amendment
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 
 Tables = Mapping[str, "Table"]
+PhSide = Literal["below", "above", ""]
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +44,8 @@ class LabReport:
     """The result. ``answers`` are signs for the look; ``hazards`` are low, raised or high by name.
 
     ``places`` is what the tables make of each test, ``differing`` the tests on which they do not agree.
-    ``sampled`` tells for each leaf table when its leaves are taken and whether these were.
+    ``ph_side`` tells whether the soil's pH lies below or above the range of this tree. ``sampled`` tells for each leaf
+    table when its leaves are taken and whether these were.
     """
 
     case: LabCase
@@ -53,6 +55,7 @@ class LabReport:
     notes: tuple[str, ...] = ()
     places: Mapping[str, Place] = field(default_factory=dict)
     differing: tuple[str, ...] = ()
+    ph_side: PhSide = ""
     sampled: tuple[Sampled, ...] = ()
     salt: SaltVerdict | None = None
     soil_class: str | None = None

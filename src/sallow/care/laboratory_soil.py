@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from sallow.care import laboratory_salt as salt
 from sallow.care.laboratory import Reading, agreed_places, conversion_sample, methods_of, read_soil
 from sallow.care.laboratory_amendments import lime_rate, sulfur_rate
-from sallow.care.laboratory_case import LabCase, LabReport, Tables, figure_of, sodium_ratio_of
+from sallow.care.laboratory_case import LabCase, LabReport, PhSide, Tables, figure_of, sodium_ratio_of
 from sallow.care.laboratory_units import Measurement, convert
 from sallow.care.water_plan import CITRUS
 from sallow.care.water_salt import exchangeable_sodium_percent
@@ -29,9 +29,11 @@ def soil_report(case: LabCase, tables: Tables) -> LabReport:
     notes = _silent_methods(case.measurements, readings, tables["soil_classes"])
     answers: dict[str, str | float] = {}
     ph = figure_of(case, "ph")
+    ph_side: PhSide = ""
     if ph is not None:
         answers["soil_ph"] = round(ph, 2)
-        notes.extend(_ph_note(ph, case.crop, tables["soil_ph_ranges"]))
+        ph_side, note = _ph_against_range(ph, case.crop, tables["soil_ph_ranges"])
+        notes.extend([note] if note else [])
     places = agreed_places(readings)
     differing = sorted({reading.test for reading in readings} - set(places) - {"ph", "ec"})
     if "phosphorus" in places:
@@ -56,6 +58,7 @@ def soil_report(case: LabCase, tables: Tables) -> LabReport:
         notes=tuple(notes),
         places=places,
         differing=tuple(differing),
+        ph_side=ph_side,
         salt=found,
         soil_class=soil_class,
         sodium_ratio=sar,
@@ -67,16 +70,17 @@ def soil_report(case: LabCase, tables: Tables) -> LabReport:
     )
 
 
-def _ph_note(ph: float, crop: str, table: Table) -> list[str]:
+def _ph_against_range(ph: float, crop: str, table: Table) -> tuple[PhSide, str]:
+    """Below or above the range of this tree, and the note that says so."""
     name = "citrus" if crop in CITRUS else crop
     rows = table.where(crop=name) or (table.where(crop="stone_fruit") if crop in STONE_FRUIT else ())
     for row in rows:
         low, high = row["low"], row["high"]
         if isinstance(high, int | float) and ph > high:
-            return [f"pH {ph:g} is above the range for this tree ({row['note']})"]
+            return "above", f"pH {ph:g} is above the range for this tree ({row['note']})"
         if isinstance(low, int | float) and ph < low:
-            return [f"pH {ph:g} is below the range for this tree ({row['note']})"]
-    return []
+            return "below", f"pH {ph:g} is below the range for this tree ({row['note']})"
+    return "", ""
 
 
 def _extract_notes(case: LabCase, tables: Tables) -> list[str]:

@@ -117,5 +117,8 @@ def _section(environment: Environment, title: str, lines: Sequence[str], bullet:
 
 def _paragraph(environment: Environment, text: str, lead: str = "") -> None:
     after = " " * len(lead)
-    for line in textwrap.wrap(text, environment.width, initial_indent=lead, subsequent_indent=after) or [""]:
+    lines = textwrap.wrap(
+        text, environment.width, initial_indent=lead, subsequent_indent=after, break_on_hyphens=False
+    )
+    for line in lines or [""]:
         environment.say(line)

@@ -34,13 +34,13 @@ def metres(amount: float, units: str) -> str:
 
 def millimetres(amount: float, units: str) -> str:
     """Millimetres or inches of water."""
-    return _pair(f"{amount:.2g} mm", f"{mm_to_in(amount):.2g} in", units)
+    return _pair(f"{amount:.2g} mm", f"{_inches(amount)} in", units)
 
 
 def millimetre_range(low: float, high: float, units: str) -> str:
     """A range of millimetres or inches of water."""
     metric = _span(f"{low:.2g}", f"{high:.2g}") + " mm"
-    return _pair(metric, _span(f"{mm_to_in(low):.2g}", f"{mm_to_in(high):.2g}") + " in", units)
+    return _pair(metric, _span(_inches(low), _inches(high)) + " in", units)
 
 
 def warmth(celsius: float, units: str) -> str:
@@ -71,8 +71,14 @@ def say_wrapped(environment: Environment, text: str, lead: str = "", hang: str =
         width,
         subsequent_indent=" " * len(lead) if lead.strip() else hang,
         break_long_words=False,
+        break_on_hyphens=False,
     ):
         environment.say(line)
+
+
+def _inches(millimetres: float) -> str:
+    # A rain gauge in inches is read to the hundredth.
+    return f"{round(mm_to_in(millimetres), 2):.2g}"
 
 
 def _measured(amount: float, unit: str) -> str:

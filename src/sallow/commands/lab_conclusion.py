@@ -41,12 +41,12 @@ def _leaves(report: LabReport) -> str:
 def _soil(report: LabReport) -> str:
     places = {test: place for test, place in report.places.items() if test not in ("ph", "ec")}
     parts = [_sides(places)] if _sides(places) else []
-    if report.salt is not None and report.salt.hazard != "low":
+    if report.answers.get("soil_salt") in ("raised", "high"):
         parts.append("salt is more than this tree likes")
-    if report.lime is not None:
-        parts.append("the soil is sour")
-    if report.sulfur is not None:
-        parts.append("the soil is a little limy")
+    if report.lime is not None or report.ph_side == "below":
+        parts.append("the soil is sour for it" if report.ph_side else "the soil is sour")
+    if report.sulfur is not None or report.ph_side == "above":
+        parts.append("the soil is too limy for it" if report.ph_side else "the soil is a little limy")
     found = ", and ".join(parts) or "nothing here is far from what a fruit tree wants"
     if report.differing:
         return (

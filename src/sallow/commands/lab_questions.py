@@ -137,8 +137,9 @@ def _about_soil(case: LabCase, questions: NumberedQuestions, table: Table, told:
     for entry in case.measurements:
         methods = [name for name in methods_of(table, entry.test) if name not in ("any", "water")]
         if methods and not entry.method:
+            name = "the salt (EC)" if entry.test == "ec" else entry.test.replace("_", " ")
             picked = questions.choose(
-                f"How was {entry.test.replace('_', ' ')} extracted? (the report names it)",
+                f"How was {name} extracted? (the report names it)",
                 tuple((name, METHOD_WORDS[name]) for name in methods),
                 WHY["method"],
             )

@@ -130,10 +130,10 @@ def percent(ratio: float) -> str:
 
 
 def _need(plan: WaterPlan, tree: TreeWater, units: str, reference_how: str) -> list[str]:
-    usual = " (a usual range, from memory)" if "from memory" in reference_how else ""
+    usual = "; a usual range, from memory" if "from memory" in reference_how else ""
     lines = [
-        f"It uses about {figures.litre_range(*plan.need, units)} a day at "
-        f"{figures.millimetre_range(*tree.reference_mm, units)} of reference evapotranspiration{usual}."
+        f"It uses about {figures.litre_range(*plan.need, units)} a day while the air takes "
+        f"{figures.millimetre_range(*tree.reference_mm, units)} (reference evapotranspiration{usual})."
     ]
     give = figures.litre_range(*plan.give, units)
     week = figures.litre_range(plan.give[0] * 7, plan.give[1] * 7, units)
@@ -184,9 +184,8 @@ def _test(test: EmitterTest, units: str, tables: Mapping[str, Table], reckoned: 
     rows = sorted(tables["emitter_uniformity"].rows, key=lambda row: -row.number("at_least"))
     name = next(str(row["class"]) for row in rows if test.uniformity_percent >= row.number("at_least"))
     lines = [
-        f"{len(test.flows_l_per_h)} emitters give {figures.flow(test.mean_l_per_h, units)} on average; "
-        "low-quarter "
-        f"distribution uniformity {test.uniformity_percent:.0f} % ({name}; the word is from memory)."
+        f"{len(test.flows_l_per_h)} emitters give {figures.flow(test.mean_l_per_h, units)} on average. How evenly they "
+        f"run (low-quarter distribution uniformity): {test.uniformity_percent:.0f} %, {name} (the word is from memory)."
     ]
     if len(test.flows_l_per_h) < 4:
         lines.append("Fewer than four emitters were measured, so the figure is rough.")

@@ -61,7 +61,9 @@ def weather_lines(summary: WeatherSummary, units: str) -> list[str]:
     """The summary in sentences, each a line."""
     from sallow.commands.figures import millimetres, warmth
 
-    lines = [f"Record to {summary.last} ({summary.missing_days} days of the last year without temperatures)."]
+    missing = summary.missing_days
+    gaps = f" ({missing} day{'s' * (missing > 1)} of the last year without temperatures)" if missing else ""
+    lines = [f"Record to {summary.last}{gaps}."]
     if summary.stale:
         lines.append("It ends too long ago to say anything about the weather now; only the past year is used.")
     lines.append(_extremes("frost night", summary.frost_nights, units, coldest=True))
@@ -80,9 +82,8 @@ def weather_lines(summary: WeatherSummary, units: str) -> list[str]:
         )
     if summary.reference_mm_per_day is not None:
         lines.append(
-            "Reference evapotranspiration, last seven days: "
-            f"{millimetres(summary.reference_mm_per_day, units)} "
-            "a day (Hargreaves, FAO-56)."
+            f"The air took {millimetres(summary.reference_mm_per_day, units)} a day over the last seven days "
+            "(reference evapotranspiration; Hargreaves, FAO-56)."
         )
     return lines
 

@@ -162,7 +162,7 @@ def steps(
                     amount.lines if amount else (),
                     amount.lacks if amount else (),
                     amount.working if amount else (),
-                    tuple(knowledge.cautions[c] for c in step.caution),
+                    (*texts(knowledge, step), *(amount.cautions if amount else ())),
                     amount.facts if amount else (),
                 )
             )

@@ -62,7 +62,8 @@ def judge_growth(tree: Tree, shoot_cm: float | None, word: str | None, table: Ta
     else:
         verdict = "inside"
     targets = "; ".join(_target(row) for row in rows)
-    text = f"Its shoots of {_length(shoot_cm)} are {_SAYS[verdict]} what is published for it ({targets})."
+    usual = "what we take as usual" if rows[0].mark == "judgement" else "what is published for it"
+    text = f"Its shoots of {_length(shoot_cm)} are {_SAYS[verdict]} {usual} ({targets})."
     source = tuple(dict.fromkeys(key for row in rows for key in row.source))
     return Growth(verdict, text, source, rows[0].mark)
 

@@ -244,6 +244,8 @@ def _rides_along(plan: Plan, show: Show) -> list[str]:
             "with a small second number: surplus phosphorus stays, hinders iron and zinc, and runs off into "
             "water."
         )
+    elif chosen.grade.k2o <= 1.2 * chosen.grade.n:
+        lines.append("That is no more than a tree can use; whether it is wanted at all a soil test tells.")
     return lines
 
 
