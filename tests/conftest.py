@@ -8,6 +8,7 @@ from io import StringIO
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from sallow.environment import Environment
 from sallow.knowledge.load import load
@@ -15,6 +16,10 @@ from sallow.knowledge.locate import shipped_folder
 from sallow.knowledge.model import Knowledge
 
 TODAY = date(2026, 5, 20)
+
+# A busy machine is no fault of what is tested; speed has tests of its own.
+settings.register_profile("house", deadline=None)
+settings.load_profile("house")
 
 
 @pytest.fixture(scope="session")

@@ -22,7 +22,8 @@ class Environment:
 
     ``width`` is in character cells. ``colours`` is 0, 16, 256 or 16777216. ``unicode`` tells whether the
     output stream can carry characters beyond ASCII. ``terminal`` is true when both input and output are
-    terminals. ``home`` folders may not exist yet.
+    terminals that can move the cursor; ``watched`` when they are terminals at all, a dumb one too. ``home`` folders
+    may not exist yet.
     """
 
     stdin: TextIO
@@ -33,6 +34,7 @@ class Environment:
     colours: int = 0
     unicode: bool = True
     terminal: bool = False
+    watched: bool = False
     data_folder: Path = field(default_factory=lambda: Path("sallow-data"))
     cache_folder: Path | None = None
     user_knowledge: Path | None = None
@@ -67,6 +69,7 @@ def from_process(variables: Mapping[str, str] | None = None) -> Environment:
         colours=_colours(variables, sys.stdout.isatty()),
         unicode=_can_carry(sys.stdout, "░▀–°"),
         terminal=terminal and variables.get("TERM") != "dumb",
+        watched=terminal,
         data_folder=_folder(variables, "SALLOW_DATA", "XDG_DATA_HOME", base, ".local/share") or Path("sallow-data"),
         cache_folder=_folder(variables, "SALLOW_CACHE", "XDG_CACHE_HOME", base, ".cache"),
         user_knowledge=_folder(variables, "SALLOW_KNOWLEDGE", "XDG_CONFIG_HOME", base, ".config"),

@@ -14,7 +14,16 @@ if TYPE_CHECKING:
     from sallow.photos import Photo
     from sallow.report_model import Diagnosis
 
-ENDINGS = (".txt", ".md", ".json", ".html", ".svg")
+_FORMS = {".txt": "text", ".md": "markdown", ".json": "json", ".html": "html", ".svg": "svg"}
+ENDINGS = tuple(_FORMS)
+
+
+def form_of(path: str) -> str:
+    """The form that a file's ending names; BadInput for another ending."""
+    form = _FORMS.get(Path(path).suffix.lower())
+    if form is None:
+        raise BadInput(f"'{path}' ends in none of {', '.join(ENDINGS)}; the ending decides how the report is written.")
+    return form
 
 
 def rendered(
@@ -60,11 +69,7 @@ def save(
     photos: Sequence[Photo] = (),
 ) -> Path:
     """Write the report to ``path``; its ending decides the form. BadInput for another ending or an unwritable place."""
-    target = Path(path).expanduser()
-    forms = {".txt": "text", ".md": "markdown", ".json": "json", ".html": "html", ".svg": "svg"}
-    form = forms.get(target.suffix.lower())
-    if form is None:
-        raise BadInput(f"'{path}' ends in none of {', '.join(ENDINGS)}; the ending decides how the report is written.")
+    target, form = Path(path).expanduser(), form_of(path)
     from sallow.interview.keep import write_atomically
 
     write_atomically(target, rendered(diagnosis, form, numbers, working, knowledge=knowledge, photos=photos))

@@ -39,6 +39,7 @@ def big_book(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "canopy_m": 2.0,
     }
     blank |= {"trunk_cm": None, "climate": "dry_summer", "hemisphere": "south", "latitude": None, "emitters": 2}
+    blank |= {"pot_m": None}
     trees = [
         {
             "uid": f"t{n}",
@@ -81,15 +82,26 @@ def big_book(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def seconds(*words: str) -> float:
-    """The fastest of five runs of the whole command, each in a process of its own."""
+    """The fastest of five runs of the whole command, each in a process of its own.
+
+    By the clock; where others keep the machine busy the clock tells of them, and the processor's time is taken.
+    """
     source = str(Path(sallow.__file__).parent.parent)
     environment = {**os.environ, "PYTHONPATH": source, "SALLOW_TODAY": DAY.isoformat()}
+    busy = os.getloadavg()[0] > (os.cpu_count() or 1)
+    now = processor_seconds if busy else time.perf_counter
     times = []
     for _ in range(5):
-        begin = time.perf_counter()
+        begin = now()
         subprocess.run([sys.executable, "-m", "sallow", *words], check=True, capture_output=True, env=environment)
-        times.append(time.perf_counter() - begin)
+        times.append(now() - begin)
     return min(times)
+
+
+def processor_seconds() -> float:
+    """What the processes started from here have used of the processor so far."""
+    spent = os.times()
+    return spent.children_user + spent.children_system
 
 
 @pytest.mark.proof

@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
-from sallow.diagnosis.steps import spoken_of, telling
+from tests.conftest import TODAY
+
+from sallow.answers import look_from
+from sallow.coverage import coverage
+from sallow.diagnosis import diagnose
+from sallow.diagnosis.steps import IN_FAVOUR, breadth_of, spoken_of, telling
 from sallow.knowledge.model import Knowledge
+from sallow.moved import in_words, moved
 
 # Causes for which no second test exists, each with the reason. None so far.
 ONE_TEST_ONLY: dict[str, str] = {}
@@ -23,9 +29,7 @@ def test_some_result_of_every_cause_speaks_for_it_or_settles_it(knowledge: Knowl
     for cause in knowledge.causes.values():
         spoken = spoken_of(knowledge, cause.id)
         assert any(
-            spoken.get((check.gives, result.answer))
-            or spoken.get((f"{check.gives}.{result.answer}", "yes"))
-            or cause.id in result.settles
+            breadth_of(check, result, spoken) == IN_FAVOUR or cause.id in result.settles
             for check in (knowledge.checks[name] for name in cause.checks)
             for result in check.results
         ), cause.id
@@ -50,3 +54,39 @@ def test_every_test_has_its_steps_needs_effort_days_and_pitfalls(knowledge: Know
         assert len(check.how) >= 2 and all(len(step) > 15 for step in check.how), check.id
         assert check.need and check.effort and check.misleads and check.source, check.id
         assert check.cost in ("free", "low", "medium", "high") and 0 <= check.days <= 60, check.id
+
+
+def test_no_two_causes_of_a_pattern_are_left_without_a_question_that_tells_them_apart(knowledge: Knowledge) -> None:
+    stuck = {
+        (crop, cell.sign, cell.pattern, pair)
+        for crop in knowledge.crops
+        for cell in coverage(knowledge, crop)
+        for pair in cell.mixed_up
+    }
+    assert not stuck
+
+
+def test_how_far_a_result_moves_belief_can_be_told(knowledge: Knowledge) -> None:
+    told = {answer: dict(causes) for answer, causes in moved(knowledge.checks["dig_root_depth"], knowledge)}
+    assert told["dry"]["drought"] > 1 and told["dry"]["overwatering"] == 0.0 == told["soggy"]["drought"]
+    assert in_words(told["dry"]["overwatering"]) == "ruled out"
+    assert [in_words(ratio) for ratio in (4.0, 0.25)] == ["4 times likelier", "4 times less likely"]
+
+
+def test_every_test_says_something_about_a_cause_that_names_it(knowledge: Knowledge) -> None:
+    spoken = {cause: spoken_of(knowledge, cause) for cause in knowledge.causes}
+    idle = [
+        check.id
+        for check in knowledge.checks.values()
+        if not any(telling(check, spoken[c.id], {c.id}) for c in knowledge.causes.values() if check.id in c.checks)
+    ]
+    assert not idle
+
+
+def test_a_result_settles_when_it_is_told_of_the_odd_thing_too(knowledge: Knowledge) -> None:
+    raw = dict(knowledge.causes["rootstock_suckers"].typical)
+    first, *rest = raw["symptoms"]
+    for origin, settled in (("below", True), ("above", False)):
+        told = {**raw, "symptoms": [{**first, "shoot_origin": origin}, *rest]}
+        report = diagnose(knowledge, look_from(told, "odd shoot", knowledge, TODAY))
+        assert any(cause.id == "rootstock_suckers" and cause.confirmed for cause in report.causes) is settled

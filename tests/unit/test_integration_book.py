@@ -130,6 +130,25 @@ def test_whether_a_routine_watering_helped_is_not_asked(desk: Desk) -> None:
     assert "The morning after one deep soak" not in out
 
 
+def test_whether_cleaned_emitters_helped_is_asked_and_the_answer_weighs(desk: Desk) -> None:
+    with_trees(desk)
+    dry = {**WILTED, "answers": {**WILTED["answers"], "watering_how": "drip", "emitters": "clogged"}}
+    dry["symptoms"] = [{"part": "leaf", "leaf_change": ["colour"], "leaf_age": "all", "colour_pattern": "even_pale"}]
+    desk.ok("look", "--answers", desk.file("a.yaml", dry), "--tree", "wall")
+    desk.ok("trees", "note", "wall", "emitter cleaned")
+    later = date(2026, 6, 20)
+    out = desk.run("look", "--plain", "--tree", "wall", answers={}, today=later)[1]
+    assert out.index("Some weeks after the emitters were put right") < out.index("What looks odd?")
+    shares = {}
+    for came in ("better", "same"):
+        said = {**dry, "date": str(later), "answers": {**dry["answers"], "emitter_repair_trial": came}}
+        file = desk.file("b.yaml", said)
+        found = json.loads(desk.ok("look", "--answers", file, "--tree", "wall", "--format", "json"))
+        shares[came] = {cause["id"]: cause["belief"] for cause in found["causes"]}.get("clogged_emitters", 0.0)
+    assert shares["better"] > shares["same"]
+    assert "better than at the last look" in desk.ok("trees", "show", "wall", today=later)
+
+
 def test_waiting_is_asked_about_when_nothing_was_done(desk: Desk) -> None:
     with_trees(desk)
     cold = {

@@ -266,7 +266,7 @@ def test_lime_strength_as_penn_state_works_it():
 
 def test_lime_by_texture_and_its_parts():
     loam = lime_rate(5.0, "loam", tables()["lime_rates"])
-    assert loam is not None and loam.mark == "second_hand"
+    assert loam is not None and loam.mark == "memory"
     # 110 lb per 1000 sq ft is 537 g/m2 (worked by hand) and, above 10 lb per 100 sq ft, goes in two halves.
     assert loam.g_per_m2 == pytest.approx(537, abs=1)
     assert (loam.parts, loam.months_between) == (2, 6)

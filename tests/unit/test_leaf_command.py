@@ -50,6 +50,11 @@ def test_one_picture_is_drawn_large_with_its_words(surroundings: Surroundings) -
     assert "# dead brown" in text and "| twig" in text
 
 
+def test_an_answer_may_be_named_as_the_plate_names_it(surroundings: Surroundings) -> None:
+    whole = run(["leaves", "colour_pattern.mottle"], surroundings())[1]
+    assert run(["leaves", "mottle"], surroundings())[1] == whole
+
+
 def test_the_whole_plate_shows_every_answer(knowledge: Knowledge, surroundings: Surroundings) -> None:
     _, text, _ = run(["leaves"], surroundings(width=100))
     words = set(re.findall(r"[a-z_]+", text))

@@ -199,6 +199,20 @@ def test_each_pair_of_patterns_differs_clearly(
     assert alike == []
 
 
+@pytest.mark.parametrize("crop", ["lemon", "peach", "fig", "olive"])
+def test_each_pair_differs_clearly_in_the_half_blocks_above_a_question(crop: str) -> None:
+    # Nine columns, and four lines of which the last half stays empty.
+    outline = outline_for(shipped(), crop)
+    alike = []
+    for sign in SIGNS:
+        pictures = [p for p in book().pictures.values() if p.sign == sign]
+        grids = {p.answer: grid_of(book(), p, outline, 9, 7) for p in pictures}
+        for (a, one), (b, other) in combinations(grids.items(), 2):
+            if colour_distance(one, other) < 4.0:
+                alike.append((sign, a, b, colour_distance(one, other)))
+    assert alike == []
+
+
 @pytest.mark.parametrize("crop", ["lemon", "avocado"])
 def test_pictures_of_different_signs_differ_too(crop: str) -> None:
     # Told by each alone, the same leaf: round holes with a red or purple rim are one thing under two questions,

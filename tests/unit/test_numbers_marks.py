@@ -39,7 +39,7 @@ FED = (
         (("lab", "soil", "--crop", "apricot", "--values", "EC(paste)=3dS/m"), "bears up to 1.6 dS/m (from memory)"),
         (("lab", "leaf", "--crop", "lemon", "--table", "florida", "--values", "N=2.1%"),
          "Florida table (from memory, not checked against the printed table)"),
-        (("lab", "soil", "--texture", "loam", "--values", "pH=5.0"), "(second-hand), in 2 equal parts"),
+        (("lab", "soil", "--texture", "loam", "--values", "pH=5.0"), "(from memory), in 2 equal parts"),
         ((*FED, "--bag", "urea"), "cups only roughly; from memory, not checked"),
         ((*FED, "--bag", "feather meal"), "The numbers of feather meal are from memory, not checked"),
         (("water", "--caught", "50", "50", "50", "40"), "the word is from memory"),

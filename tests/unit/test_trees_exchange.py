@@ -48,12 +48,13 @@ trees = st.builds(
     planted=st.sampled_from(["", "2019", "2019-05", "2019-05-12"]), grown=st.sampled_from(["", "pot"]), soil=nasty,
     water=nasty, canopy_m=numbers, trunk_cm=numbers, climate=st.sampled_from(["", "desert"]),
     latitude=st.none() | st.floats(-90, 90), emitters=st.none() | st.integers(0, 50), emitter_flow_lph=numbers,
+    pot_m=st.none() | st.floats(0.1, 3),
 )  # fmt: skip
 events = st.builds(
     Event,
     what=st.sampled_from((*EVENT_KINDS, "lawn_weed_killer")), when=days, where=nasty,
     product_known=st.sampled_from([None, True, False]), product=nasty, amount=numbers, unit=nasty, subject=nasty,
-    result=nasty, words=nasty, precision=st.sampled_from(["day", "week", "season"]),
+    result=nasty, words=nasty, precision=st.sampled_from(["day", "week", "month", "season", "year"]),
 )  # fmt: skip
 plain = st.recursive(
     st.none() | st.booleans() | st.integers(-9, 9) | nasty | st.floats(allow_nan=False, allow_infinity=False),

@@ -29,7 +29,7 @@ TODAY = date(2026, 5, 6)
             "weed killer used near it: something from next door (product not known)",
         ),
         ("sprayed copper", "copper_spray", "sprayed with copper"),
-        ("watered 20 litres", "watered", "watered 20 l"),
+        ("watered 20 litres", "watered", "watered 20 L"),
         ("no water for ten days", "watering_failed", "the watering failed: for ten days"),
         ("cleaned the emitters", "emitter_cleaned", "emitters cleaned"),
         ("harvest 12 kg sweet at last", "harvest", "picked 12 kg: sweet at last"),

@@ -19,7 +19,12 @@ ROOTS = PendingCheck("pull_feeder_root", "Look at thread roots", None)
 LOOK = Look(
     DAY,
     answers={"symptoms": [{"part": "leaf"}]},
-    result={"tests": [{"id": "soil_smell_look", "results": ['"Sour": it was wet.', '"Like a wood": it is fine.']}]},
+    result={
+        "tests": [
+            {"id": "soil_smell_look", "name": SMELL.name, "results": ['"Sour": wet.', '"Like a wood": it is fine.']},
+            {"id": "soil_fizz", "name": "Drip vinegar on dry soil", "results": []},
+        ]
+    },
     checks=(SMELL, ROOTS),
 )
 test_meant.__test__ = False  # type: ignore[attr-defined]
@@ -73,9 +78,14 @@ def test_the_round_says_how_to_note_a_test_and_a_note_in_plain_words_closes_it(d
 
 
 def test_a_note_that_answers_none_of_the_tests_says_what_they_are_called(desk: Desk) -> None:
-    _, said, _ = desk.run("trees", "note", "Barrel lemon", "tested", "vinegar: it fizzed")
+    _, said, _ = desk.run("trees", "note", "Barrel lemon", "tested", "beans: poor")
     told = " ".join(said.split())
-    assert "The tests still to be read are called otherwise: soil_smell_look, pull_feeder_root." in told
+    assert "None of the tests still to be read goes by these words; they are: soil_smell_look" in told
+
+
+def test_a_test_of_the_report_that_the_book_does_not_wait_for_is_known_too(desk: Desk) -> None:
+    _, said, _ = desk.run("trees", "note", "Barrel lemon", "tested", "vinegar: it fizzed")
+    assert "Noted for Barrel lemon: Drip vinegar on dry soil: it fizzed." in " ".join(said.split())
 
 
 def test_since_belongs_to_the_date(desk: Desk) -> None:

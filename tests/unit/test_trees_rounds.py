@@ -46,6 +46,29 @@ def test_every_row_of_the_table_is_sound_and_cites_a_source() -> None:
         assert all(1 <= month <= 12 for months in task.months.values() for month in months), task.id
 
 
+def year_of(planted: Tree, *events: Event) -> set[str]:
+    """The names of everything due at some time of the year."""
+    names: set[str] = set()
+    for month in range(1, 13):
+        ledger = Ledger([planted], {"t": events}, {"t": ()})
+        names |= {item.name for item in due(ledger, TASKS, CROPS.belongs, date(2026, month, 20), 0)}
+    return names
+
+
+@pytest.mark.parametrize("hemisphere", ["north", "south"])
+@pytest.mark.parametrize("climate", CLIMATES)
+def test_every_climate_and_half_of_the_world_has_the_chores_of_the_year(climate: str, hemisphere: str) -> None:
+    planted = tree(climate=climate, hemisphere=hemisphere, water="drip")
+    # Fed at the end of the cold season, which begins the window of the second part in either half of the world.
+    fed = Event("fed", date(2026, 3 if hemisphere == "north" else 9, 1), tree="t")
+    names = year_of(planted, fed)
+    chores = {"Run the drip line", "Pull mulch off the trunk", "Look for rootstock suckers"}
+    chores |= {"Next part of the year's feeding"}
+    chores |= {"Before the rains", "After the rains"} if climate == "tropical" else {"Pruning window"}
+    assert chores <= names
+    assert ("Frost cover ready" in names) == (climate != "tropical")
+
+
 @pytest.mark.parametrize(
     ("planted", "wanted"),
     [

@@ -62,22 +62,24 @@ def note(arguments: argparse.Namespace, environment: Environment) -> None:
 
 
 def _as_test_asked_for(book: Book, tree: Tree, draft: Draft) -> Draft:
-    """The note under the name of the test that the last look asked for, so that the next look takes the result in."""
+    """The note under the name of a test that the last look told of, so that the next look takes the result in."""
     from dataclasses import replace
 
-    from sallow.trees.pending import open_tests, test_meant
+    from sallow.trees.pending import open_tests, test_meant, tests_named
     from sallow.trees.shelf import events_of, looks_of
 
     looks = looks_of(book, [tree.uid])[tree.uid]
-    waiting = open_tests(looks[-1], events_of(book, [tree.uid])[tree.uid]) if looks else []
-    found = test_meant(draft.event.subject, waiting)
+    if not looks:
+        return draft
+    waiting = open_tests(looks[-1], events_of(book, [tree.uid])[tree.uid])
+    found = test_meant(draft.event.subject, waiting) or test_meant(draft.event.subject, tests_named(looks[-1]))
     if found is not None:
         name = found.name or found.check.replace("_", " ")
         return replace(draft, event=replace(draft.event, subject=name), remark="The next look takes it in.")
     if not waiting:
         return draft
     ids = join_names(test.check for test in waiting)
-    return replace(draft, remark=f"The tests still to be read are called otherwise: {ids}.")
+    return replace(draft, remark=f"None of the tests still to be read goes by these words; they are: {ids}.")
 
 
 def _note_photo(arguments: argparse.Namespace, environment: Environment) -> None:

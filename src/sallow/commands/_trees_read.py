@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from sallow.commands._trees_shared import (
     book_path,
     climate_names,
+    counted,
     crops,
     document,
     join_names,
@@ -44,7 +45,7 @@ def list_trees(arguments: argparse.Namespace, environment: Environment) -> None:
     with open_book(path) as book:
         lines = list_lines(book)
     names = crops().names
-    environment.say(f"{len(lines)} tree{'' if len(lines) == 1 else 's'} in the book {path}")
+    environment.say(f"{counted(len(lines), 'tree')} in the book {path}")
     for line in lines:
         environment.say()
         _say_line(line, environment, names.get(line.tree.crop, line.tree.crop))
@@ -216,7 +217,8 @@ def export(arguments: argparse.Namespace, environment: Environment) -> None:
         with open_book(path) as book:
             tables = exchange.all_tables(book)
     exchange.export(tables, target)
-    counts = f"{len(tables['trees'])} trees, {len(tables['events'])} notes and {len(tables['looks'])} looks"
+    trees, notes, looks = (len(tables[name]) for name in ("trees", "events", "looks"))
+    counts = f"{counted(trees, 'tree')}, {counted(notes, 'note')} and {counted(looks, 'look')}"
     environment.say(f"{counts} written to {target} (removed ones included).")
     if lost:
         say_wrapped(

@@ -80,8 +80,16 @@ def join_names(names: Iterable[str]) -> str:
     return f"{', '.join(names[: _NAMES_SHOWN - 1])} and {len(names) - _NAMES_SHOWN + 1} more"
 
 
+def counted(number: int, word: str) -> str:
+    """A number with its word: '1 look', '2 looks'."""
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
 def say_wrapped(environment: Environment, text: str, indent: str = "") -> None:
     """Print the text in lines that fit, each with the indent."""
+    if text.isprintable() and text == text.strip() and 0 < len(text) <= environment.width - len(indent):
+        environment.say(indent + text)
+        return
     import textwrap
 
     for line in textwrap.wrap(text, environment.width, initial_indent=indent, subsequent_indent=indent) or [""]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from sallow.commands._trees_shared import (
     book_path,
     climate_names,
+    counted,
     crops,
     join_names,
     say_hanging,
@@ -197,7 +198,8 @@ def take_in(arguments: argparse.Namespace, environment: Environment) -> None:
     with open_book(book_path(arguments, environment), create=True) as book:
         outcome = exchange.take_in(book, tables, environment.today)
     taken = outcome.taken
-    environment.say(f"Taken in: {taken['trees']} trees, {taken['events']} notes, {taken['looks']} looks.")
+    trees, notes, looks = (taken[name] for name in ("trees", "events", "looks"))
+    environment.say(f"Taken in: {counted(trees, 'tree')}, {counted(notes, 'note')}, {counted(looks, 'look')}.")
     if outcome.known:
         environment.say(f"{outcome.known} entries were in the book already and stay as they are.")
     for old, new in outcome.renamed:

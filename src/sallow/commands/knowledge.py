@@ -17,7 +17,7 @@ ACTIONS = {
     "show": ("knowledge_show", "an entry, with where each part comes from"),
     "graph": ("knowledge_graph", "the rules around a cause, as a tree or a picture"),
     "cases": ("knowledge_cases", "run the published cases and count how often the answer is right"),
-    "coverage": ("knowledge_coverage", "how many causes can be told apart, by crop and leaf pattern"),
+    "coverage": ("knowledge_coverage", "how many causes can be told apart, by crop and symptom pattern"),
 }
 KINDS = ("cause", "sign", "finding", "check", "source", "case")
 

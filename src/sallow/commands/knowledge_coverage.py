@@ -1,9 +1,10 @@
-"""'sallow knowledge coverage': how many causes can be told apart, by crop and leaf pattern."""
+"""'sallow knowledge coverage': how many causes can be told apart, by crop and symptom pattern."""
 
 from __future__ import annotations
 
 import argparse
 import json
+from textwrap import wrap
 
 from sallow.answers import find_crop
 from sallow.coverage import Cell, coverage
@@ -33,24 +34,30 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
 
 
 def all_crops(cells: dict[str, list[Cell]], knowledge: Knowledge) -> list[str]:
-    """One line a crop and pattern: causes in question, and how many of them can be told from all others."""
-    lines = ["For each crop and leaf pattern: causes in question / told from every other one by some question", ""]
+    """A line a crop and sign: for each pattern the causes in question, and how many can be told from all others."""
+    lines = ["For each crop and symptom pattern: causes in question / told from every other one by some question", ""]
     for crop, row in cells.items():
         lines.append(knowledge.crops[crop].name)
-        shown = [f"{cell.pattern} {len(cell.causes)}/{cell.apart}" for cell in row if cell.causes]
-        lines += [f"  {'; '.join(shown[start : start + 4])}" for start in range(0, len(shown), 4)]
-        pairs = {pair for cell in row for pair in cell.mixed_up}
-        none = [cell.pattern for cell in row if not cell.causes]
+        for sign in dict.fromkeys(cell.sign for cell in row):
+            shown = [f"{c.pattern} {len(c.causes)}/{c.apart}" for c in row if c.sign == sign and c.causes]
+            if shown:
+                lines += wrap(f"{sign}: {'; '.join(shown)}", 78, initial_indent="  ", subsequent_indent="    ")
+        none = [f"{cell.sign} {cell.pattern}" for cell in row if not cell.causes and cell.sign == "colour_pattern"]
         if none:
             lines.append(f"  no cause yet for: {', '.join(none)}")
+        pairs = {pair for cell in row for pair in cell.mixed_up}
         lines.append(f"  pairs that no question separates: {len(pairs)}")
     return [*lines, "", "The pairs themselves: sallow knowledge coverage --crop CROP"]
 
 
 def one_crop(row: list[Cell], knowledge: Knowledge) -> list[str]:
     """The patterns of one crop with their causes, and the pairs that no question separates."""
-    lines = [f"{knowledge.crops[row[0].crop].name}: leaf patterns and the causes they bring into question", ""]
+    lines = [f"{knowledge.crops[row[0].crop].name}: symptom patterns and the causes they bring into question"]
+    sign = ""
     for cell in row:
+        if cell.sign != sign:
+            sign = cell.sign
+            lines += ["", sign]
         lines.append(f"{cell.pattern}: {len(cell.causes)} causes, {cell.apart} told from every other one")
         if cell.causes:
             lines.append(f"  {', '.join(cell.causes)}")
@@ -61,6 +68,7 @@ def one_crop(row: list[Cell], knowledge: Knowledge) -> list[str]:
 def _data(cell: Cell) -> dict[str, object]:
     return {
         "crop": cell.crop,
+        "sign": cell.sign,
         "pattern": cell.pattern,
         "causes": list(cell.causes),
         "apart": cell.apart,

@@ -13,6 +13,7 @@ from sallow.knowledge.conditions import nearest
 from sallow.knowledge.gather import Entry, Gathered
 from sallow.knowledge.load import load_linked
 from sallow.knowledge.model import WEIGHTS, Knowledge
+from sallow.moved import in_words, moved
 from sallow.status import ExitStatus
 
 NO_SOURCE = {"common_practice": "common practice", "judgement": "our judgement", "from_memory": "from memory"}
@@ -54,6 +55,11 @@ def entry_lines(kind: str, identifier: str, entry: Entry, found: Gathered, knowl
     if kind in ("cause", "case") and identifier in found.off:
         yield "  switched off by a folder laid over it"
     yield from _parts(raw, document, path, "  ", knowledge)
+    if kind == "check" and identifier in knowledge.checks:
+        yield "  how far each result moves belief, against a cause that is not in the base:"
+        for answer, causes in moved(knowledge.checks[identifier], knowledge):
+            told = ", ".join(f"{cause} {in_words(ratio)}" for cause, ratio in causes)
+            yield f"    {answer}: {told or 'hardly'}"
     used = list(users(identifier, found))
     if used:
         yield f"  referred to by: {', '.join(used[:12])}{f' and {len(used) - 12} more' if len(used) > 12 else ''}"

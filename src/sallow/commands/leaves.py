@@ -76,7 +76,7 @@ def crop_named(name: str | None, knowledge: Knowledge) -> str:
 
 
 def keys_for(which: str, knowledge: Knowledge) -> list[str]:
-    """The pictures asked for: all, those of a sign, or one; BadInput with the nearest right word."""
+    """The pictures asked for: all, those of a sign, of an answer, or one; BadInput with the nearest right word."""
     from sallow.errors import BadInput
     from sallow.knowledge.conditions import nearest
 
@@ -88,6 +88,8 @@ def keys_for(which: str, knowledge: Knowledge) -> list[str]:
     signs = knowledge.pictures.signs()
     if which in signs:
         return [key for key in pictures if key.startswith(which + ".")]
+    if of_answer := [key for key in pictures if key.endswith("." + which)]:
+        return of_answer
     close = nearest(which, [*signs, *pictures])
     hint = f" Did you mean '{close}'?" if close else f" Signs with pictures: {', '.join(signs)}."
     raise BadInput(f"there is no picture for '{which[:60]}'.{hint}")

@@ -86,8 +86,11 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     from sallow.commands.look_book import check_options
     from sallow.commands.look_sources import sources_for
     from sallow.knowledge.access import open_knowledge
+    from sallow.saving import form_of
 
     check_options(arguments)
+    for path in arguments.save:
+        form_of(path)  # a wrong ending is told before the questions, not after them
     knowledge = open_knowledge(environment, arguments.knowledge)
     if arguments.many:
         from sallow.commands.look_many import run_many

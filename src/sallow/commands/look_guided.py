@@ -87,13 +87,6 @@ def interviewed(
     arguments: argparse.Namespace, session: Session, state: State, environment: Environment, keeper: Keeper
 ) -> State:
     """The finished interview."""
-    if not environment.terminal or arguments.plain:
-        from sallow.interview.plain import PlainInterview
-
-        return PlainInterview(session, environment, keeper).run(state)
-    from sallow.interview.keys import KeyInterview
-    from sallow.render.leaf.strip import strip_for
-
     latest = [state]
 
     def keep(new: State) -> None:
@@ -101,6 +94,15 @@ def interviewed(
         keeper(new)
 
     def picture(prompt: Prompt) -> str:
+        from sallow.render.leaf.strip import strip_for
+
         return strip_for(prompt, session.knowledge, str(latest[0].look.tree.get("crop", "")), environment)
+
+    if not environment.terminal or arguments.plain:
+        from sallow.interview.plain import PlainInterview
+
+        seen = environment.watched and not arguments.plain
+        return PlainInterview(session, environment, keep, picture if seen else None).run(state)
+    from sallow.interview.keys import KeyInterview
 
     return KeyInterview(session, environment, keep, picture).run(state)

@@ -63,11 +63,17 @@ def confirmed(knowledge: Knowledge, look: Look, weighed: Weighed, cause_id: str)
         if knowledge.causes[cause_id].regulated and check.id != "official_sample":
             continue
         for result in check.results:
-            if cause_id in result.settles and look.answers.get(check.gives) == result.answer:
+            if cause_id in result.settles and answered(look, check.gives, result.answer):
                 rivals = [cause for cause in result.settles if cause in weighed.causes]
                 best = max(rivals, key=lambda c: (weighed.belief(c), c), default="")
                 return best == cause_id
     return False
+
+
+def answered(look: Look, sign: str, answer: str) -> bool:
+    """Whether an answer was given for the tree or for one of the odd things."""
+    told = [scope.get(sign) for scope in (look.answers, *look.symptoms)]
+    return any(value == answer or (isinstance(value, tuple | list | frozenset) and answer in value) for value in told)
 
 
 def look_alike(knowledge: Knowledge, weighed: Weighed, cause_id: str) -> str:

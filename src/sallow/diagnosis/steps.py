@@ -17,6 +17,9 @@ from sallow.steps_amounts import amount_for
 COSTS = ("free", "low", "medium", "high")
 MOST_TESTS = 5
 MOST_RESULTS = 3
+IN_FAVOUR = 0
+# Evidence against that names more answers than this at once says only that the cause looks otherwise.
+A_LONG_LIST = 6
 
 
 def flags(scales: Scales, weighed: Weighed) -> tuple[Flag, ...]:
@@ -48,10 +51,10 @@ def tests(
         for check in knowledge.causes[cause.id].checks:
             wanted.setdefault(check, []).append(cause.id)
     checks = [knowledge.checks[c] for c in wanted if not done(knowledge.checks[c], look)]
-    spoken: dict[tuple[str, str], bool] = {}
+    spoken: dict[tuple[str, str], int] = {}
     for cause in ranked:
-        for pair, favours in spoken_of(knowledge, cause.id).items():
-            spoken[pair] = spoken.get(pair, False) or favours
+        for pair, breadth in spoken_of(knowledge, cause.id).items():
+            spoken[pair] = min(spoken.get(pair, breadth), breadth)
     open_checks = [
         c for c in checks if makes_sense(knowledge, c, weighed) and telling(c, spoken, {r.id for r in ranked})
     ]
@@ -59,22 +62,35 @@ def tests(
     open_checks.sort(key=lambda c: (COSTS.index(c.cost), c.days, first[c.id]))
     names = {cause.id: cause.name for cause in ranked}
     return tuple(
-        test_line(knowledge, check, [names[c] for c in wanted[check.id]], telling(check, spoken, set(names)))
+        test_line(knowledge, check, [names[c] for c in wanted[check.id]], offered(knowledge, look, check, results))
         for check in open_checks[:most]
+        for results in (telling(check, spoken, set(names)),)
     )
 
 
-def spoken_of(knowledge: Knowledge, cause: str) -> dict[tuple[str, str], bool]:
-    """Every (variable, value) that the evidence of a cause tests, findings followed to their signs; true where some
-    evidence in favour of the cause tests it."""
-    found: dict[tuple[str, str], bool] = {}
+def offered(knowledge: Knowledge, look: Look, check: Check, results: list[Result]) -> list[Result]:
+    """The results whose answers can be given for this crop at all; every one if the crop is not known."""
+    crop = knowledge.crops.get(str(look.tree.get("crop", "")))
+    sign = knowledge.signs.get(check.gives)
+    if crop is None or sign is None:
+        return results
+    kinds = {crop.id, crop.group}
+    only = {name: set(answer.only_on) for name, answer in sign.answers.items() if answer.only_on}
+    return [result for result in results if kinds & only.get(result.answer, kinds)]
+
+
+def spoken_of(knowledge: Knowledge, cause: str) -> dict[tuple[str, str], int]:
+    """Every (variable, value) that the evidence of a cause tests, findings followed to their signs: IN_FAVOUR where
+    evidence for the cause tests it, else how many values the shortest piece against it names at once."""
+    found: dict[tuple[str, str], int] = {}
     followed: set[tuple[str, bool]] = set()
     conditions = [(evidence.when, evidence.decibans > 0) for evidence in knowledge.causes[cause].evidence]
     while conditions:
         condition, favours = conditions.pop()
         for test in tests_in(condition):
+            breadth = IN_FAVOUR if favours else len(test.values)
             for value in test.values:
-                found[test.variable, value] = found.get((test.variable, value), False) or favours
+                found[test.variable, value] = min(found.get((test.variable, value), breadth), breadth)
         for finding in findings_in(condition):
             if (finding, favours) not in followed:
                 followed.add((finding, favours))
@@ -82,22 +98,20 @@ def spoken_of(knowledge: Knowledge, cause: str) -> dict[tuple[str, str], bool]:
     return found
 
 
-def telling(check: Check, spoken: Mapping[tuple[str, str], bool], causes: set[str]) -> list[Result]:
-    """The results of a check that say something about the shown causes: settling ones first, then those in favour."""
+def telling(check: Check, spoken: Mapping[tuple[str, str], int], causes: set[str]) -> list[Result]:
+    """The results of a check that say something about the shown causes: settling ones first, then those in favour, then
+    those against. Answers that speak against only as part of a long list are left out if there is anything else."""
     settled = [r for r in check.results if causes & {*r.settles, *r.refutes}]
-    others = [(r, favoured(check, r, spoken)) for r in check.results if r not in settled]
-    others.sort(key=lambda pair: not pair[1])
-    return [*settled, *(result for result, favours in others if favours is not None)]
+    others = [(breadth, r) for r in check.results if (breadth := breadth_of(check, r, spoken)) is not None]
+    others = sorted((pair for pair in others if pair[1] not in settled), key=lambda pair: pair[0])
+    pointed = [result for breadth, result in others if breadth <= A_LONG_LIST]
+    return [*settled, *pointed] or [result for _, result in others]
 
 
-def favoured(check: Check, result: Result, spoken: Mapping[tuple[str, str], bool]) -> bool | None:
-    """Whether a result speaks in favour of a shown cause; None if it says nothing about any."""
-    said = [
-        spoken[pair]
-        for pair in ((check.gives, result.answer), (f"{check.gives}.{result.answer}", "yes"))
-        if pair in spoken
-    ]
-    return any(said) if said else None
+def breadth_of(check: Check, result: Result, spoken: Mapping[tuple[str, str], int]) -> int | None:
+    """How pointedly a result speaks of the shown causes (see ``spoken_of``); None if it says nothing about any."""
+    pairs = ((check.gives, result.answer), (f"{check.gives}.{result.answer}", "yes"))
+    return min((spoken[pair] for pair in pairs if pair in spoken), default=None)
 
 
 def done(check: Check, look: Look) -> bool:

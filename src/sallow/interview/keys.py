@@ -176,10 +176,16 @@ class KeyInterview:
         """The listed answers, numbered like the pictures above them where there are any."""
         import questionary
 
+        lead = 5 if prompt.kind == "several" else 3
         return [
-            questionary.Choice(f"{number:2} {words}" if self.art_rows else words, value=identifier)
+            questionary.Choice(self.listed(words, lead, f"{number:2} " if self.art_rows else ""), value=identifier)
             for number, (identifier, words) in enumerate(prompt.options, 1)
         ]
+
+    def listed(self, words: str, lead: int, label: str = "") -> str:
+        """The words of a list entry, in lines that end before the screen does; ``lead`` is the pointer's room."""
+        indent = lead + len(label)
+        return label + ("\n" + " " * indent).join(wrapped(words, self.environment.width - indent))
 
     def extra_choices(self, prompt: Prompt) -> list[Any]:
         import questionary
@@ -227,7 +233,9 @@ class KeyInterview:
         if not keys:
             self.say("There is no earlier answer yet.")
             return None
-        choices: list[Any] = [questionary.Choice(given_words(self.session, state, key), value=key) for key in keys]
+        choices: list[Any] = [
+            questionary.Choice(self.listed(given_words(self.session, state, key), 3), value=key) for key in keys
+        ]
         choices.append(questionary.Choice("none, go on", value=None))
         picked: Key | None = self.through(
             questionary.select(

@@ -27,12 +27,23 @@ STOPPED = "Stopped. What you answered is kept; 'sallow look --resume' takes it u
 
 
 class PlainInterview:
-    """Puts a session's prompts to streams. ``keep`` is called with every new state so that nothing is lost."""
+    """Puts a session's prompts to streams. ``keep`` is called with every new state so that nothing is lost.
 
-    def __init__(self, session: Session, environment: Environment, keep: Callable[[State], None]) -> None:
+    ``picture`` gives terminal art for a prompt, or ''; without it the prompt tells where the pictures are, since
+    drawn characters are noise to a screen reader.
+    """
+
+    def __init__(
+        self,
+        session: Session,
+        environment: Environment,
+        keep: Callable[[State], None],
+        picture: Callable[[Prompt], str] | None = None,
+    ) -> None:
         self.session = session
         self.environment = environment
         self.keep = keep
+        self.picture = picture
         self.heading = ""
         self.unsure = 0
 
@@ -201,7 +212,10 @@ class PlainInterview:
         self.say(prompt.ask + several)
         if prompt.help:
             self.say(prompt.help)
-        if prompt.picture_sign in self.session.pictured():
+        art = self.picture(prompt) if self.picture is not None else ""
+        if art:
+            self.environment.say(art)
+        elif prompt.picture_sign in self.session.pictured():
             self.say(f"(Pictures in another window: sallow leaves {prompt.picture_sign})")
         for number, (_, words) in enumerate(prompt.options, 1):
             self.hang(f"  {number:2} ", words)

@@ -45,6 +45,7 @@ figure svg { display: block; width: 100%; height: auto; }
 figcaption { font-size: .8rem; line-height: 1.3; color: #333; }
 table { border-collapse: collapse; width: 100%; margin: .6rem 0; font-size: .95rem; }
 .ranking { break-inside: avoid; }
+.ranking th[scope=col] { overflow-wrap: normal; }
 caption { text-align: left; font-weight: 600; padding: .2rem 0; }
 th, td { border: 1px solid #777; padding: .25rem .5rem; text-align: left; vertical-align: top; }
 thead th { background: #eef3ea; }

@@ -23,8 +23,8 @@ APPENDIX = "Appendix: rarely needed"
 APPENDIX_HINT = "It begins a page of its own and need not be printed or filled in."
 _CODE = '<section class="code"><h2>My code</h2><p>{}</p><p></p></section>'
 STYLE = """
-@page { margin: 9mm 10mm; }
-body { font-size: 8.3pt; line-height: 1.18; }
+@page { margin: 7mm 9mm; }
+body { font-size: 8.3pt; line-height: 1.15; }
 main { max-width: 60rem; }
 header p { margin: .2em 0; }
 h1 { font-size: 1.5em; }
@@ -32,16 +32,16 @@ h2, h3.stop-name { font-size: 1.15em; margin: .5em 0 .2em; border-bottom: 1px so
   break-inside: avoid; break-after: avoid; }
 .cols > section:first-child > .stop-name { margin-top: 0; }
 .stop-name .hint { font-weight: 400; font-size: .85em; margin-left: .8em; }
-.appendix { break-before: page; }
+.appendix { break-before: page; font-size: .97em; }
 .cols { columns: 2; column-gap: 1.6em; margin-bottom: .4em; }
-.item { break-inside: avoid; margin: 0 0 .35em; }
+.item { break-inside: avoid; margin: 0 0 .25em; }
 .item.pictured, .item.long { break-inside: auto; }
 .item h3, .item h4 { font: 600 1em/1.15 system-ui, 'Segoe UI', Helvetica, Arial, sans-serif; margin: 0;
   break-after: avoid; }
 .item .hint { font-size: .88em; margin: 0; break-after: avoid; }
 .options { list-style: none; padding: 0; margin: 0; display: flex; flex-wrap: wrap; gap: 0 1em; }
-.options li { margin: .1em 0; padding-left: 2.6em; text-indent: -2.6em; }
-.options.leaves { display: grid; grid-template-columns: repeat(9, 1fr); gap: .2em .6em; }
+.options li { margin: .04em 0; padding-left: 2.6em; text-indent: -2.6em; }
+.options.leaves { display: grid; grid-template-columns: repeat(10, 1fr); gap: .2em .6em; }
 .options.leaves li { padding: 0; text-indent: 0; font-size: .86em; line-height: 1.12; }
 .options.leaves svg { display: block; width: 100%; height: auto; }
 .box { width: .95em; height: .95em; margin-right: .3em; text-indent: 0; border-width: 1px; vertical-align: -.12em; }

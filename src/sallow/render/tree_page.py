@@ -72,5 +72,5 @@ def _story(story: Sequence[Entry]) -> Iterator[str]:
         # A page may be passed on: it names the file of a photo, not where it lies.
         words = PurePath(entry.words).name if entry.label == "photo" else entry.words
         when = safe(say_date(entry.day, entry.precision))
-        yield f"<tr><td>{when}</td><td>{safe(entry.label)}</td><td>{safe(words)}</td></tr>"
+        yield f"<tr><td>{when}</td><td>{safe(entry.label or 'next')}</td><td>{safe(words)}</td></tr>"
     yield "</tbody></table>"

@@ -117,6 +117,7 @@ def say_amount(value: float, unit: str) -> str:
     """The amount in a few figures with its unit."""
     figures = f"{value:,.4g}" if abs(value) < 10000 else f"{value:,.0f}"
     figures = figures.replace(",", " ")
+    unit = "L" if unit == "l" else unit
     if unit == "%":
         return f"{figures} %"
     longer = unit in ("cup", "handful", "bucket", "bag") and value > 1

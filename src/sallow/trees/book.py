@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import time
 import uuid
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -14,6 +15,7 @@ from sallow.errors import BookError
 from sallow.trees import schema
 
 WAIT_SECONDS = 20.0
+_PAUSE_SECONDS = 0.002
 _SMALLEST_DATABASE = 512  # SQLite takes a shorter file for an empty one and would write over it
 
 
@@ -75,7 +77,7 @@ def reading(book: Book) -> Iterator[sqlite3.Connection]:
 
 @contextmanager
 def _transaction(connection: sqlite3.Connection, begin: str) -> Iterator[None]:
-    connection.execute(begin)
+    _take_turn(connection, begin)
     try:
         yield
         connection.execute("COMMIT")
@@ -83,6 +85,31 @@ def _transaction(connection: sqlite3.Connection, begin: str) -> Iterator[None]:
         if connection.in_transaction:
             connection.execute("ROLLBACK")
         raise
+
+
+def _take_turn(connection: sqlite3.Connection, begin: str) -> None:
+    """Begin as soon as the book is free, asking every few milliseconds as long as the connection may wait.
+
+    SQLite itself asks ever more rarely, so that one who writes without a pause would go first each time.
+    """
+    patience = int(connection.execute("PRAGMA busy_timeout").fetchone()[0])
+    end = time.monotonic() + patience / 1000
+    connection.execute("PRAGMA busy_timeout = 0")
+    try:
+        while True:
+            try:
+                connection.execute(begin)
+                return
+            except sqlite3.OperationalError as fault:
+                if not _is_busy(fault) or time.monotonic() >= end:
+                    raise
+            time.sleep(_PAUSE_SECONDS)
+    finally:
+        connection.execute(f"PRAGMA busy_timeout = {patience}")
+
+
+def _is_busy(fault: sqlite3.Error) -> bool:
+    return (getattr(fault, "sqlite_errorname", "") or "").startswith(("SQLITE_BUSY", "SQLITE_LOCKED"))
 
 
 def _make_folder(path: Path) -> None:
@@ -163,7 +190,7 @@ def _plain_words(path: Path) -> Iterator[None]:
 def _told(path: Path, fault: sqlite3.Error) -> str:
     """A message a gardener can act on for any complaint of SQLite."""
     name = getattr(fault, "sqlite_errorname", "") or ""
-    if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
+    if _is_busy(fault):
         return f"another sallow is writing to {path} and did not finish in time. Nothing was changed; try again."
     if name.startswith("SQLITE_FULL"):
         return f"the disk is full, so nothing was written; what was in {path} is safe. Make room, try again."

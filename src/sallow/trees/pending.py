@@ -17,6 +17,11 @@ def open_tests(look: Look, events: Sequence[Event]) -> list[PendingCheck]:
     return [check for check in look.checks if not answered & {_key(check.check), _key(check.name)}]
 
 
+def tests_named(look: Look) -> list[PendingCheck]:
+    """Every test that the report of the look told of, also those that the book does not wait for."""
+    return [PendingCheck(str(test["id"]), str(test["name"]), None) for test in look.result.get("tests", ())]
+
+
 def test_meant(words: str, tests: Sequence[PendingCheck]) -> PendingCheck | None:
     """The one of the tests that the words call by its id or name, or that alone has all of the words in them."""
     exact = [test for test in tests if _key(words) in (_key(test.check), _key(test.name))]

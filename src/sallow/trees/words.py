@@ -42,7 +42,7 @@ CAME_OF_IT = MappingProxyType(
 
 def plain(text: str) -> str:
     """The text without anything a terminal could take for a command; line ends become blanks."""
-    return "".join(mark if mark.isprintable() else " " for mark in text)
+    return text if text.isprintable() else "".join(mark if mark.isprintable() else " " for mark in text)
 
 
 def label_of(event: Event) -> str:

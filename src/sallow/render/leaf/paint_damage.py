@@ -48,7 +48,7 @@ def rips(leaf: Leaf, paint: Paint) -> Iterator[Shape]:
     for number, (f, depth) in enumerate(places[: paint.count or 6]):
         x, y = leaf.edge(f)
         inner = (x - 0.1, y * (1 - depth))
-        wide = 0.035 * big(leaf, paint.size)
+        wide = 0.035 * big(leaf, paint.size) * (1.3 if leaf.detail == SMALL else 1)
         yield line(((x + wide, y * 1.05), inner), paint.colours[0], 0.03)
         yield line(((x - wide, y * 1.05), inner), paint.colours[0], 0.03)
         jag = (x - 0.05 + 0.02 * (number % 2), y * (1 - depth * 0.45))

@@ -77,5 +77,5 @@ def layout(count: int, width: int) -> tuple[int, int, int]:
 def _cell(
     book: PictureBook, label: str, key: str, outline: Outline, columns: int, rows: int, environment: Environment
 ) -> list[str]:
-    art = leaf_lines(book, book.pictures[key], outline, columns, rows, environment.colours, environment.unicode)
+    art = leaf_lines(book, book.pictures[key], outline, columns, rows, environment.colours, environment.unicode, True)
     return [f"{label:>{LABEL}}" + art[0], *(" " * LABEL + line for line in art[1:])]

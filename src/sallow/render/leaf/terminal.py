@@ -10,15 +10,25 @@ RESET = "\x1b[0m"
 
 
 def leaf_lines(
-    book: PictureBook, picture: Picture, outline: Outline, columns: int, rows: int, colours: int, unicode: bool
+    book: PictureBook,
+    picture: Picture,
+    outline: Outline,
+    columns: int,
+    rows: int,
+    colours: int,
+    unicode: bool,
+    apart: bool = False,
 ) -> list[str]:
     """The picture in ``rows`` lines, each exactly ``columns`` cells wide.
 
     ``colours`` is 0, 16, 256 or more. Without colours, or without half blocks, it is drawn with characters.
+    ``apart`` leaves the lower half of the last line of blocks empty, so that leaves one below another do not touch.
     """
-    grid = grid_of(book, picture, outline, columns, rows * 2)
     if colours and unicode:
+        grid = grid_of(book, picture, outline, columns, rows * 2 - apart)
+        grid = (*grid, (None,) * columns) if apart else grid
         return [_blocks(book, grid[2 * y], grid[2 * y + 1], colours) for y in range(rows)]
+    grid = grid_of(book, picture, outline, columns, rows * 2)
     return [_characters(book, grid, y, unicode) for y in range(rows)]
 
 
