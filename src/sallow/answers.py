@@ -7,9 +7,11 @@ from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from typing import Any, Protocol
 
+from sallow.answer_values import AnswerValues, short
+from sallow.answer_values import parse_number as parse_number
 from sallow.errors import BadInput
 from sallow.knowledge.conditions import nearest, parse_days
-from sallow.knowledge.document import Document, unsafe_characters
+from sallow.knowledge.document import Document
 from sallow.knowledge.json_reader import read_json
 from sallow.knowledge.model import PARTS, Knowledge, Sign
 from sallow.looks import SPECIAL, TREE_KEYS, Event, Look, Value
@@ -66,9 +68,9 @@ def build_look(document: Document, knowledge: Knowledge, today: date) -> Look:
     return _Reader(document, knowledge, today).look()
 
 
-class _Reader:
+class _Reader(AnswerValues):
     def __init__(self, document: Document, knowledge: Knowledge, today: date) -> None:
-        self.document = document
+        super().__init__(document)
         self.knowledge = knowledge
         self.today = today
         self.raw: Mapping[str, Any] = document.value
@@ -91,19 +93,6 @@ class _Reader:
             dated={key: str(self.day(("dated", key), day)) for key, day in self.raw.get("dated", {}).items()},
             origins=dict(self.raw.get("origins", {})),
         )
-
-    def day(self, path: tuple[str | int, ...], text: Any) -> date | None:
-        if text is None:
-            return None
-        try:
-            day = date.fromisoformat(str(text))
-        except ValueError:
-            self.document.complain(path, "date", f"'{text}' is not a date", "year-month-day, for instance 2026-05-20")
-            return None
-        if not date(1900, 1, 1) <= day <= date(2200, 1, 1):
-            self.document.complain(path, "date", f"'{text}' is not a likely date", "a day between 1900 and 2200")
-            return None
-        return day
 
     def answers(self) -> dict[str, Value]:
         given = {key: (("answers", key), value) for key, value in self.raw.get("answers", {}).items()}
@@ -171,67 +160,6 @@ class _Reader:
             return None
         return sign
 
-    def value(self, path: tuple[str | int, ...], sign: Sign, raw: Any) -> Value | None:
-        if isinstance(raw, bool):
-            raw = "yes" if raw else "no"
-        if isinstance(raw, str) and raw in SPECIAL:
-            return raw
-        if sign.kind == "several":
-            return self.several(path, sign, raw)
-        if sign.kind == "number":
-            return self.number(path, sign, raw)
-        if sign.kind == "date":
-            day = self.day(path, raw)
-            return day.isoformat() if day else None
-        if not isinstance(raw, str | int | float) or str(raw) not in sign.answers:
-            self.document.complain(
-                path,
-                "illegal-value",
-                f"'{_short(raw)}' is not an answer to '{sign.id}'",
-                ", ".join((*sign.answers, *SPECIAL)),
-                nearest(str(raw), sign.answers),
-            )
-            return None
-        return str(raw)
-
-    def several(self, path: tuple[str | int, ...], sign: Sign, raw: Any) -> Value | None:
-        words = [raw] if isinstance(raw, str) else raw
-        if not isinstance(words, list | dict) or not all(isinstance(word, str) for word in words):
-            self.document.complain(path, "wrong-type", f"found {_short(raw)}", "a list of answers")
-            return None
-        for index, word in enumerate(words):
-            if word not in sign.answers:
-                where = (*path, index) if isinstance(raw, list) else path
-                self.document.complain(
-                    where,
-                    "illegal-value",
-                    f"'{_short(word)}' is not an answer to '{sign.id}'",
-                    ", ".join(sign.answers),
-                    nearest(word, sign.answers),
-                )
-                return None
-        if isinstance(words, dict):
-            return {word: "yes" if told in (True, "yes") else "no" for word, told in words.items()}
-        return tuple(dict.fromkeys(words))
-
-    def number(self, path: tuple[str | int, ...], sign: Sign, raw: Any) -> Value | None:
-        if isinstance(raw, str) and raw in sign.answers:
-            return raw
-        number = parse_number(raw, sign)
-        if number is None:
-            limits = (
-                f"a number from {sign.least:g} to {sign.most:g}"
-                if sign.least is not None and sign.most is not None
-                else "a number"
-            )
-            self.document.complain(
-                path,
-                "illegal-value",
-                f"'{_short(raw)}' is not a likely value of '{sign.id}'",
-                f"{limits} ({sign.unit})",
-            )
-        return number
-
     def event(self, index: int, item: Mapping[str, Any], day: date) -> Event:
         path: tuple[str | int, ...] = ("events", index)
         kind = self.knowledge.events.get(item["what"])
@@ -277,7 +205,7 @@ class _Reader:
             self.document.complain(
                 path,
                 "illegal-value",
-                f"'{_short(value)}' is not known for '{key}'",
+                f"'{short(value)}' is not known for '{key}'",
                 ", ".join(allowed),
                 nearest(str(value), allowed),
             )
@@ -297,7 +225,7 @@ class _Reader:
             self.document.complain(
                 path,
                 "unknown-crop",
-                f"'{_short(text)}' is not a tree sallow knows",
+                f"'{short(text)}' is not a tree sallow knows",
                 "one of " + ", ".join(self.knowledge.crops) + ", or 'other'",
                 nearest(text.lower(), names),
             )
@@ -309,29 +237,11 @@ class _Reader:
             self.document.complain(
                 ("about_to",),
                 "illegal-value",
-                f"'{_short(text)}' is not a known intention",
+                f"'{short(text)}' is not a known intention",
                 ", ".join(self.knowledge.intentions),
                 nearest(text, self.knowledge.intentions),
             )
         return text
-
-
-def _short(value: Any) -> str:
-    text = str(value)
-    if unsafe_characters(text):
-        text = ascii(text)
-    return text if len(text) <= 40 else text[:37] + "..."
-
-
-def parse_number(raw: Any, sign: Sign) -> float | None:
-    """A number within the sign's limits, or None."""
-    try:
-        number = float(str(raw).replace(",", ".").removesuffix(sign.unit).strip())
-    except ValueError:
-        return None
-    low = sign.least if sign.least is not None else -1e6
-    high = sign.most if sign.most is not None else 1e6
-    return number if low <= number <= high else None
 
 
 class NamedCrop(Protocol):

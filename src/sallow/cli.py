@@ -111,7 +111,8 @@ def _with_negative_amounts(words: Sequence[str]) -> list[str]:
     """The words with '--canopy -3m' as '--canopy=-3m', so that the command itself says what is wrong with it."""
     joined: list[str] = []
     for word in words:
-        if joined and re.match(r"-[\d.,]+\s*[^\d.,\s]", word) and re.fullmatch(r"--[a-z0-9-]+", joined[-1]):
+        amount = word[:1] == "-" and word[1:2] in tuple("0123456789.,") and re.match(r"-[\d.,]+\s*[^\d.,\s]", word)
+        if joined and amount and re.fullmatch(r"--[a-z0-9-]+", joined[-1]):
             joined[-1] = f"{joined[-1]}={word}"
         else:
             joined.append(word)

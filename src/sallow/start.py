@@ -9,6 +9,15 @@ if TYPE_CHECKING:
 
 def entry() -> "NoReturn":
     """The console script."""
+    try:
+        _begin()
+    except KeyboardInterrupt:
+        # Stopped while the program was still being loaded; nothing had been asked or written.
+        sys.stderr.write("Stopped.\n")
+        sys.exit(130)
+
+
+def _begin() -> "NoReturn":
     if sys.argv[1:] == ["--version"]:
         from sallow import __version__
 

@@ -1,14 +1,15 @@
-"""Immutable values: the part of the standard library's dataclasses that sallow uses, quick to set up.
+"""Immutable values: as much of the library's dataclasses as sallow needs, quick to set up.
 
-The library writes and compiles several methods for each class when a module is imported; for the classes of one look
-that takes as long as the look itself. Here the methods are shared ones that read the names of the fields. To type
-checkers these are the library's own ``dataclass``, ``field`` and ``replace``, and its ``fields`` and ``asdict`` work on
-the classes made here.
+The library's take 0.31 ms a class and 5 ms to import: 28 ms of a look of 70. Those made here share their methods
+instead of compiling new ones and take 0.013 ms. The library's named tuples (0.045 ms) compare equal across classes,
+which conditions must not, and msgspec takes 10 ms to import. To type checkers these are the library's own
+``dataclass``, ``field`` and ``replace``; its ``fields``, ``asdict`` and ``replace`` work on the classes made here.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import total_ordering
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
@@ -29,85 +30,54 @@ class _Field:
         self.repr = repr
 
 
-class _LibraryFields:
-    """The library's own description of a class's fields, made when something asks for it."""
-
-    __slots__ = ("annotations", "made", "module", "told")
-
-    def __init__(self, module: str, annotations: Mapping[str, Any], told: Mapping[str, _Field]) -> None:
-        self.module = module
-        self.annotations = annotations
-        self.told = told
-        self.made: Any = None
-
-    def __get__(self, instance: object, owner: type) -> Any:
-        if self.made is None:
-            import dataclasses
-
-            namespace: dict[str, Any] = {"__annotations__": dict(self.annotations), "__module__": self.module}
-            for name, told in self.told.items():
-                stated = {"default": told.default, "default_factory": told.default_factory}
-                known = {key: value for key, value in stated.items() if value is not _MISSING}
-                namespace[name] = dataclasses.field(**known, compare=told.compare, repr=told.repr)
-            twin: Any = dataclasses.dataclass(init=False, repr=False, eq=False)(type(owner.__name__, (), namespace))
-            self.made = twin.__dataclass_fields__
-        return self.made
+_PLAIN = _Field()
 
 
-def _dataclass(*, slots: bool, frozen: bool = False, order: bool = False, eq: bool = True) -> Callable[[type], type]:
+def _dataclass(
+    *, slots: bool, frozen: bool = False, order: bool = False, eq: bool = True
+) -> Callable[[type[Any]], type[Any]]:
     """A class decorator: the annotations are the fields, each with a slot."""
     if not slots:
         raise TypeError("these classes always have slots")
 
-    def made(plain: type) -> type:
-        return _value_class(plain, frozen, order, eq)
+    def decorated(plain: type[Any]) -> type[Any]:
+        told = {name: _told(vars(plain).get(name, _PLAIN)) for name in plain.__annotations__}
+        compared = _reader([name for name, field in told.items() if field.compare])
+        namespace = {key: value for key, value in vars(plain).items() if key not in (*told, "__dict__", "__weakref__")}
+        methods: dict[str, Any] = {"__repr__": _representation, "__setstate__": _set_state}
+        if eq:
+            methods |= {"__eq__": _equality(compared), "__hash__": _hash(compared) if frozen else None}
+        if order:
+            methods["__lt__"] = lambda self, other: _compared(compared, self, other)
+        if frozen:
+            methods |= {"__setattr__": _no_set, "__delattr__": _no_set}
+        fields = {"__slots__": tuple(told), "__match_args__": tuple(told), "__qualname__": plain.__qualname__}
+        kind: Any = type(plain)
+        made: Any = kind(plain.__name__, plain.__bases__, {**methods, **namespace, **fields})
+        made._told = told
+        made.__dataclass_fields__ = _LibraryFields(dict(plain.__annotations__))
+        made.__init__ = _initialiser([vars(made)[name].__set__ for name in told], told, vars(made).get("__post_init__"))
+        return total_ordering(made) if order else made
 
-    return made
-
-
-def _value_class(plain: type, frozen: bool, order: bool, eq: bool) -> type:
-    annotations = dict(plain.__annotations__)
-    names = tuple(annotations)
-    stated = {name: vars(plain)[name] for name in names if name in vars(plain)}
-    told = {name: value if isinstance(value, _Field) else _Field(value) for name, value in stated.items()}
-    namespace = {key: value for key, value in vars(plain).items() if key not in (*names, "__dict__", "__weakref__")}
-    namespace |= {
-        "__qualname__": plain.__qualname__,
-        "__slots__": names,
-        "__match_args__": names,
-        "__dataclass_fields__": _LibraryFields(plain.__module__, annotations, told),
-    }
-    compared = _reader(tuple(name for name in names if name not in told or told[name].compare))
-    shown = tuple(name for name in names if name not in told or told[name].repr)
-    methods: dict[str, Any] = {"__repr__": _representation(shown)}
-    if eq:
-        methods |= {"__eq__": _equality(compared), "__hash__": (lambda self: hash(compared(self))) if frozen else None}
-    if frozen:
-        methods |= {"__setattr__": _no_set, "__delattr__": _no_delete}
-    if order:
-        methods |= _orders(compared)
-    for name, method in methods.items():
-        namespace.setdefault(name, method)
-    value_class: Any = type(plain)(plain.__name__, plain.__bases__, namespace)
-    setters = tuple([vars(value_class)[name].__set__ for name in names])
-    value_class.__init__ = _initialiser(names, setters, told, namespace.get("__post_init__"))
-    value_class.__getstate__ = lambda self: [getattr(self, name) for name in names]
-    value_class.__setstate__ = _state_setter(setters)
-    return value_class  # type: ignore[no-any-return]
+    return decorated
 
 
-def _reader(names: tuple[str, ...]) -> Callable[[object], Any]:
+def _told(stated: Any) -> _Field:
+    return stated if isinstance(stated, _Field) else _Field(stated)
+
+
+def _reader(names: list[str]) -> Callable[[object], Any]:
     return attrgetter(*names) if names else lambda _: ()
 
 
 def _initialiser(
-    names: tuple[str, ...], setters: tuple[Any, ...], told: Mapping[str, _Field], after: Callable[[Any], None] | None
+    setters: list[Any], told: Mapping[str, _Field], after: Callable[[Any], None] | None
 ) -> Callable[..., None]:
-    count = len(names)
+    count = len(setters)
 
     def __init__(self: Any, *values: Any, **named: Any) -> None:
         if named or len(values) != count:
-            values = _completed(type(self).__name__, names, told, values, named)
+            values = _completed(type(self).__name__, told, values, named)
         for assign, value in zip(setters, values):  # noqa: B905 (as long as each other by now)
             assign(self, value)
         if after is not None:
@@ -116,32 +86,28 @@ def _initialiser(
     return __init__
 
 
-def _completed(
-    of: str, names: tuple[str, ...], told: Mapping[str, _Field], values: tuple[Any, ...], named: dict[str, Any]
-) -> tuple[Any, ...]:
+def _completed(of: str, told: Mapping[str, _Field], values: tuple[Any, ...], named: dict[str, Any]) -> tuple[Any, ...]:
     """All values in the order of the fields; TypeError for one too many, one unknown or one missing."""
-    if len(values) > len(names):
-        raise TypeError(f"{of}() takes {len(names)} values, not {len(values)}")
+    if len(values) > len(told):
+        raise TypeError(f"{of}() takes {len(told)} values, not {len(values)}")
     result = list(values)
-    for name in names[len(values) :]:
+    for name, field in list(told.items())[len(values) :]:
         if name in named:
             result.append(named.pop(name))
-        elif name not in told:
-            raise TypeError(f"{of}() needs a value for '{name}'")
-        elif told[name].default is not _MISSING:
-            result.append(told[name].default)
+        elif field.default is not _MISSING:
+            result.append(field.default)
+        elif field.default_factory is not _MISSING:
+            result.append(field.default_factory())
         else:
-            result.append(told[name].default_factory())
+            raise TypeError(f"{of}() needs a value for '{name}'")
     if named:
         raise TypeError(f"{of}() has no place for '{next(iter(named))}'")
     return tuple(result)
 
 
-def _representation(names: tuple[str, ...]) -> Callable[[Any], str]:
-    def __repr__(self: Any) -> str:
-        return f"{type(self).__qualname__}({', '.join(f'{name}={getattr(self, name)!r}' for name in names)})"
-
-    return __repr__
+def _representation(self: Any) -> str:
+    shown = [f"{name}={getattr(self, name)!r}" for name, field in self._told.items() if field.repr]
+    return f"{type(self).__qualname__}({', '.join(shown)})"
 
 
 def _equality(compared: Callable[[object], Any]) -> Callable[[Any, object], Any]:
@@ -153,38 +119,42 @@ def _equality(compared: Callable[[object], Any]) -> Callable[[Any, object], Any]
     return __eq__
 
 
-def _orders(compared: Callable[[object], Any]) -> dict[str, Any]:
-    def ordered(tell: Callable[[Any, Any], bool]) -> Callable[[Any, object], Any]:
-        return lambda self, other: (
-            tell(compared(self), compared(other)) if type(self) is type(other) else NotImplemented
-        )
-
-    return {
-        "__lt__": ordered(lambda one, other: one < other),
-        "__le__": ordered(lambda one, other: one <= other),
-        "__gt__": ordered(lambda one, other: one > other),
-        "__ge__": ordered(lambda one, other: one >= other),
-    }
+def _hash(compared: Callable[[object], Any]) -> Callable[[Any], int]:
+    return lambda self: hash(compared(self))
 
 
-def _state_setter(setters: tuple[Any, ...]) -> Callable[[Any, list[Any]], None]:
-    def __setstate__(self: Any, state: list[Any]) -> None:
-        for assign, value in zip(setters, state, strict=True):
-            assign(self, value)
-
-    return __setstate__
+def _compared(compared: Callable[[object], Any], one: Any, other: object) -> Any:
+    return compared(one) < compared(other) if type(one) is type(other) else NotImplemented
 
 
-def _no_set(_: Any, name: str, __: Any) -> None:
+def _set_state(self: Any, state: tuple[None, dict[str, Any]]) -> None:
+    for name, value in state[1].items():
+        object.__setattr__(self, name, value)
+
+
+def _no_set(_: Any, name: str, *__: Any) -> None:
     from dataclasses import FrozenInstanceError
 
-    raise FrozenInstanceError(f"cannot assign to field '{name}'")
+    raise FrozenInstanceError(f"the field '{name}' cannot be changed")
 
 
-def _no_delete(_: Any, name: str) -> None:
-    from dataclasses import FrozenInstanceError
+class _LibraryFields:
+    """The library's own description of a class's fields, made when something asks for it."""
 
-    raise FrozenInstanceError(f"cannot delete field '{name}'")
+    def __init__(self, annotations: dict[str, Any]) -> None:
+        self.annotations = annotations
+
+    def __get__(self, _: object, owner: Any) -> Any:
+        import dataclasses
+
+        namespace: dict[str, Any] = {"__annotations__": self.annotations, "__module__": owner.__module__}
+        for name, told in owner._told.items():
+            stated = {"default": told.default, "default_factory": told.default_factory}
+            known = {key: value for key, value in stated.items() if value is not _MISSING}
+            namespace[name] = dataclasses.field(**known, compare=told.compare, repr=told.repr)
+        twin: Any = dataclasses.dataclass(init=False, repr=False, eq=False)(type(owner.__name__, (), namespace))
+        owner.__dataclass_fields__ = twin.__dataclass_fields__
+        return owner.__dataclass_fields__
 
 
 def _replace(value: Any, /, **changes: Any) -> Any:

@@ -12,8 +12,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from tests.support.runs import RUNS, SLOW, lay_out, leaves
 
 import sallow
+from sallow.cli import build_parser
 from sallow.environment import from_process
 from sallow.knowledge.locate import shipped_folder
 
@@ -35,7 +37,7 @@ def python(*words: str, **variables: str) -> subprocess.CompletedProcess[str]:
     """One process of this interpreter with sallow on its path and nothing of ours in its surroundings."""
     kept = {key: value for key, value in os.environ.items() if not key.startswith(("SALLOW", "XDG", "HOME"))}
     surroundings = {**kept, "PYTHONPATH": str(PACKAGE.parent), "PYTHONDONTWRITEBYTECODE": "1", **variables}
-    return subprocess.run([sys.executable, *words], env=surroundings, capture_output=True, text=True, timeout=120)
+    return subprocess.run([sys.executable, *words], env=surroundings, capture_output=True, text=True, timeout=300)
 
 
 @pytest.fixture
@@ -95,9 +97,10 @@ sys.addaudithook(listen)
 from sallow.cli import main
 from sallow.environment import Environment
 
-for words in {runs!r}:
+os.chdir({folder!r})
+for words, typed in {runs!r}:
     out, err = io.StringIO(), io.StringIO()
-    environment = Environment(io.StringIO(""), out, err, date(2026, 5, 20), data_folder=Path({folder!r}) / "data",
+    environment = Environment(io.StringIO(typed), out, err, date(2026, 5, 20), data_folder=Path({folder!r}) / "data",
                               cache_folder=Path({folder!r}) / "cache")
     status = main(words, environment)
     assert status in (0, 1), (words, status, err.getvalue())
@@ -105,21 +108,30 @@ print(heard)
 """
 
 
-def test_an_audit_hook_hears_no_network_shell_or_evaluation(tmp_path: Path, answers: Path) -> None:
-    runs = [
-        ["look", "--answers", str(answers)],
-        ["look", "--answers", str(answers), "--format", "json", "--save", str(tmp_path / "report.html")],
-        ["look", "--answers", str(answers), "--save", str(tmp_path / "report.svg"), "--why", "iron_shortage_lime"],
-        ["knowledge", "check"],
-        ["knowledge", "graph", "drought", "--svg", str(tmp_path / "graph.svg")],
-        ["knowledge", "show", "drought"],
-        ["questions", "--json"],
-        ["demo"],
-    ]
-    text = WATCHED.format(package=str(PACKAGE), runs=runs, folder=str(tmp_path))
-    found = python("-c", text)
+def heard_in(runs: list[tuple[list[str], str]], folder: Path) -> str:
+    lay_out(folder)
+    found = python("-c", WATCHED.format(package=str(PACKAGE), runs=runs, folder=str(folder)))
     assert found.returncode == 0, found.stderr
-    assert found.stdout.strip() == "[]"
+    return found.stdout.strip()
+
+
+def test_an_audit_hook_hears_no_network_shell_or_evaluation(tmp_path: Path) -> None:
+    runs = [(words.split(" "), typed) for words, typed in RUNS if not words.startswith(SLOW)]
+    assert heard_in([*runs, (["questions", "--json"], "")], tmp_path) == "[]"
+
+
+@pytest.mark.proof
+def test_an_audit_hook_hears_nothing_in_the_slow_runs_either(tmp_path: Path) -> None:
+    (tmp_path / "own").mkdir()
+    runs = [(words.split(" "), typed) for words, typed in RUNS if words.startswith(SLOW)]
+    assert heard_in(runs, tmp_path) == "[]"
+
+
+def test_every_command_is_among_the_runs() -> None:
+    missing = [
+        name for name in leaves("", build_parser()) if not any(f"{words} ".startswith(f"{name} ") for words, _ in RUNS)
+    ]
+    assert not missing
 
 
 HIDDEN = """
@@ -131,6 +143,7 @@ for module in pkgutil.walk_packages(sallow.__path__, "sallow."):
     if module.name != "sallow.__main__":
         __import__(module.name)
 from sallow.cli import main
+from sallow.cli import build_parser
 from sallow.environment import from_process
 sys.exit(main(["look", "--answers", {answers!r}], from_process({{}})))
 """
@@ -172,7 +185,7 @@ def test_a_full_output_is_told_plainly(words: list[str], answers: Path) -> None:
     kept = {**os.environ, "PYTHONPATH": str(PACKAGE.parent)}
     called = [sys.executable, "-m", "sallow", *(str(answers) if word == "F" else word for word in words)]
     with Path("/dev/full").open("w") as full:
-        found = subprocess.run(called, env=kept, stdout=full, stderr=subprocess.PIPE, text=True, timeout=120)
+        found = subprocess.run(called, env=kept, stdout=full, stderr=subprocess.PIPE, text=True, timeout=300)
     assert found.returncode == 2
     assert "No space left" in found.stderr and "Traceback" not in found.stderr
     assert len(found.stderr.splitlines()) == 1

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from sallow.knowledge.model import FREQUENCIES, WEIGHTS
 from sallow.knowledge.review.codes import CODES
 
 ROOT = Path(__file__).parents[2]
@@ -74,3 +75,18 @@ def test_the_fields_documented_are_those_of_the_schemas() -> None:
 def test_no_page_carries_both_sides_of_a_merge() -> None:
     for page in (*ROOT.glob("*.md"), *(ROOT / "knowledge").rglob("*.md")):
         assert not re.search(r"^(<{7}|>{7}) ", page.read_text(encoding="utf-8"), re.MULTILINE), page
+
+
+def test_the_table_of_weights_is_that_of_the_model() -> None:
+    rows = re.findall(r"^\| `(\w+)` \| (\d+) \| (\d+) to 1 \| 1 to (\d+) \|", AUTHORING, re.MULTILINE)
+    assert {word: float(decibans) for word, decibans, _, _ in rows} == WEIGHTS
+    for _, decibans, speaks_for, against in rows:
+        assert int(speaks_for) == int(against) == round(10 ** (float(decibans) / 10))
+    for word, odds in FREQUENCIES.items():
+        assert f"{word.replace('_', ' ')} {odds:g}" in AUTHORING, word
+
+
+def test_terms_of_the_guide_stand_in_its_glossary() -> None:
+    glossary = AUTHORING.split("\n## Glossary\n")[1].split("\n## ")[0].lower()
+    for kind in ("cause", "sign", "finding", "check", "look-alike", "near miss", "red flag", "base rate", "mark"):
+        assert kind in glossary, kind

@@ -104,6 +104,8 @@ def test_ordered_and_unfrozen_values() -> None:
         assert ordered(1) <= ordered(1) < ordered(2) >= ordered(2) > ordered(1)
         with pytest.raises(TypeError):
             assert ordered(1) < 1
+        by_identity = pair(maker, frozen=True, eq=False)
+        assert by_identity(1) != by_identity(1) and len({by_identity(1), by_identity(1)}) == 2
         loose = pair(maker)(1)
         loose.a = 2
         assert loose == pair(maker)(2) or type(loose) is not pair(maker)

@@ -35,6 +35,8 @@ def add_source_options(parser: argparse.ArgumentParser) -> None:
 
 def sources_for(arguments: argparse.Namespace, knowledge: Knowledge, environment: Environment) -> Source:
     """A function that fills a look from the files named; BadInput when one cannot be read."""
+    if arguments.weather is None and not arguments.with_results:
+        return lambda look: look
     from sallow.brought import from_weather, with_brought
 
     files = [read_results(name, knowledge, environment) for name in arguments.with_results]

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from types import MappingProxyType
 from typing import Any
 
 from sallow.knowledge import model as m
-from sallow.knowledge.conditions import nearest, parse_days
+from sallow.knowledge.build_signs import SignBuilder, frozen
+from sallow.knowledge.conditions import nearest
 from sallow.knowledge.document import Document
 from sallow.knowledge.gather import Documents, Gathered, gather, known_how_common
-from sallow.knowledge.linking import Linker
 from sallow.knowledge.pictures import build_pictures
 from sallow.knowledge.sheet import build_stations
 from sallow.knowledge.tables import Table, build_table
@@ -31,7 +30,7 @@ def link(documents: Documents, version: str, overlays: Sequence[str]) -> tuple[G
     return found, replace(_Builder(found).build(version, tuple(overlays)), pictures=pictures, stations=stations)
 
 
-class _Builder(Linker):
+class _Builder(SignBuilder):
     def build(self, version: str, overlays: tuple[str, ...]) -> m.Knowledge:
         found = self.found
         causes = {
@@ -39,24 +38,24 @@ class _Builder(Linker):
         }
         words = (layer.words(name) for layer, name in zip(found.layers[1:], overlays, strict=True))
         return m.Knowledge(
-            signs=_frozen({key: self.sign(*entry) for key, entry in self.signs_raw.items()}),
-            findings=_frozen({key: self.finding(*entry) for key, entry in self.findings_raw.items()}),
-            causes=_frozen(dict(sorted(causes.items()))),
-            checks=_frozen({key: self.check(*entry) for key, entry in self.checks_raw.items()}),
-            events=_frozen({key: self.event(*entry) for key, entry in found.of("event").items()}),
-            crops=_frozen({key: self.crop(*entry) for key, entry in found.of("crop").items()}),
-            crop_groups=_frozen(found.groups),
-            climates=_frozen(
+            signs=frozen({key: self.sign(*entry) for key, entry in self.signs_raw.items()}),
+            findings=frozen({key: self.finding(*entry) for key, entry in self.findings_raw.items()}),
+            causes=frozen(dict(sorted(causes.items()))),
+            checks=frozen({key: self.check(*entry) for key, entry in self.checks_raw.items()}),
+            events=frozen({key: self.event(*entry) for key, entry in found.of("event").items()}),
+            crops=frozen({key: self.crop(*entry) for key, entry in found.of("crop").items()}),
+            crop_groups=frozen(found.groups),
+            climates=frozen(
                 {
                     key: m.Climate(key, raw["name"], tuple(raw["any"]))
                     for key, (_, _, raw) in found.of("climate").items()
                 }
             ),
             climate_questions=tuple(found.questions),
-            cautions=_frozen({key: raw for key, (_, _, raw) in self.cautions.items()}),
-            intentions=_frozen({key: self.intention(*entry) for key, entry in found.of("intention").items()}),
-            sources=_frozen({key: m.Source(key, **raw) for key, (_, _, raw) in self.sources_raw.items()}),
-            tables=_frozen({key: self.table(document, raw) for key, (document, _, raw) in found.of("table").items()}),
+            cautions=frozen({key: raw for key, (_, _, raw) in self.cautions.items()}),
+            intentions=frozen({key: self.intention(*entry) for key, entry in found.of("intention").items()}),
+            sources=frozen({key: m.Source(key, **raw) for key, (_, _, raw) in self.sources_raw.items()}),
+            tables=frozen({key: self.table(document, raw) for key, (document, _, raw) in found.of("table").items()}),
             cases=tuple(self.cases()),
             version=version,
             overlays=tuple(words),
@@ -71,95 +70,6 @@ class _Builder(Linker):
             )
             if key not in self.off and not (truth and truth <= self.off):
                 yield case
-
-    def sign(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Sign:
-        answers = self.answers(document, path, raw)
-        if raw["kind"] not in ("several", "date") and answers:
-            total = sum(answer.base for answer in answers.values())
-            if abs(total - 1) > 0.005:
-                document.complain(
-                    (*path, "sign"),
-                    "base-rates",
-                    f"the base rates of '{raw['sign']}' add up to {total:.3f}",
-                    "1",
-                )
-        known = {key: None for key in self.vocabulary.variables.get(raw["sign"], ())}
-        implied = []
-        for index, item in enumerate(raw.get("implied", ())):
-            here = (*path, "implied", index)
-            self.refer(document, (*here, "answer"), [item["answer"]], known, "answer")
-            implied.append(m.Implied(self.condition(document, (*here, "when"), item["when"]), item["answer"]))
-        return m.Sign(
-            id=raw["sign"],
-            part=raw["part"],
-            kind=raw["kind"],
-            ask=raw["ask"],
-            answers=_frozen(answers),
-            effort=raw["effort"],
-            how_to_tell=raw.get("how_to_tell", ""),
-            core=raw.get("core", 0),
-            opening=raw.get("opening", 0),
-            miss=raw.get("miss", 0.5),
-            defines=raw.get("defines", False),
-            unticked=raw.get("unticked", "overlooked"),
-            unit=raw.get("unit", ""),
-            least=raw.get("least"),
-            most=raw.get("most"),
-            ask_when=self.condition(document, (*path, "ask_when"), raw["ask_when"]) if "ask_when" in raw else None,
-            implied=tuple(implied),
-            result_of=raw.get("result_of", ""),
-            core_when=self.condition(document, (*path, "core_when"), raw["core_when"]) if "core_when" in raw else None,
-        )
-
-    def answers(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> dict[str, m.Answer]:
-        kind = raw["kind"]
-        if kind == "yes_no":
-            base = raw.get("base", 0.5)
-            return {"yes": m.Answer("yes", "yes", base), "no": m.Answer("no", "no", 1 - base, none=True)}
-        listed = raw.get("bands" if kind == "number" else "answers", {})
-        if kind != "date" and not listed:
-            document.complain(
-                (*path, "kind"),
-                "missing-key",
-                f"the sign '{raw['sign']}' has no answers",
-                "bands" if kind == "number" else "answers",
-            )
-        crops = {**self.found.of("crop"), **self.found.groups}
-        for key, value in listed.items():
-            self.refer(document, (*path, "answers", key, "only_on"), value.get("only_on", ()), crops, "crop")
-        return {
-            key: m.Answer(
-                key,
-                value["say"],
-                value["base"],
-                value.get("means", ""),
-                value.get("none", False),
-                value.get("below"),
-                tuple(value.get("only_on", ())),
-            )
-            for key, value in listed.items()
-        }
-
-    def event(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.EventKind:
-        windows = []
-        for index, span in enumerate(raw["within"]):
-            days = parse_days(span)
-            if days is None:
-                document.complain(
-                    (*path, "within", index),
-                    "illegal-value",
-                    f"'{span}' is not a span of time",
-                    "for instance '3 weeks'",
-                )
-            windows.append(days or 0)
-        if len(raw["base"]) != len(windows) + 1 or abs(sum(raw["base"]) - 1) > 0.005 or windows != sorted(windows):
-            document.complain(
-                (*path, "base"),
-                "base-rates",
-                "the base rates must be one more than the windows and add up to 1",
-                f"{len(windows) + 1} numbers",
-            )
-        return m.EventKind(raw["event"], raw["ask"], tuple(windows), tuple(raw["within"]), tuple(raw["base"]))
 
     def finding(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Finding:
         rules = []
@@ -233,7 +143,7 @@ class _Builder(Linker):
             summary=raw["summary"],
             crops=tuple(raw["crops"]),
             parts=tuple(raw["parts"]),
-            how_common=_frozen(dict(raw["how_common"])),
+            how_common=frozen(dict(raw["how_common"])),
             evidence=evidence,
             checks=self.refer(document, ("checks",), raw["checks"], self.checks_raw, "check"),
             steps=tuple(self.step(document, ("steps", index), item) for index, item in enumerate(raw["steps"])),
@@ -249,8 +159,8 @@ class _Builder(Linker):
             regulated=raw.get("regulated", False),
             red_flag=flags,
             recovery_days=raw.get("recovery_days", 28),
-            typical=_frozen(dict(raw["typical"])),
-            near_miss=_frozen(dict(raw["near_miss"])),
+            typical=frozen(dict(raw["typical"])),
+            near_miss=frozen(dict(raw["near_miss"])),
             note=raw.get("note", ""),
         )
 
@@ -312,7 +222,7 @@ class _Builder(Linker):
             raw.get("group", ""),
             raw["evergreen"],
             tuple(raw.get("also_called", ())),
-            _frozen(dict(raw.get("facts", {}))),
+            frozen(dict(raw.get("facts", {}))),
         )
 
     def table(self, document: Document, raw: Mapping[str, Any]) -> Table:
@@ -336,14 +246,10 @@ class _Builder(Linker):
             self.refer(document, (*path, "expect", "first"), [raw["expect"]["first"]], self.causes_raw, "cause")
         return m.Case(
             raw["case"],
-            _frozen(raw["look"]),
-            _frozen(raw["expect"]),
+            frozen(raw["look"]),
+            frozen(raw["expect"]),
             tuple(raw["source"]),
             raw["basis"],
             raw.get("held_out", False),
             raw.get("note", ""),
         )
-
-
-def _frozen(value: Mapping[str, Any]) -> Mapping[str, Any]:
-    return MappingProxyType(value if isinstance(value, dict) else dict(value))

@@ -12,7 +12,7 @@ from sallow.values import dataclass
 # an event's recency ('event.fed'), or a piece of context that is known from the start ('crop').
 CONTEXT = ("crop", "climate", "season", "grown_in", "hemisphere", "evergreen", "part_is")
 DAYS = {"day": 1, "days": 1, "week": 7, "weeks": 7, "month": 30, "months": 30, "year": 365, "years": 365}
-_COMPARISON = re.compile(r"^(<=|>=|<|>)\s*(-?\d+(?:\.\d+)?)\s*([^\d\s].*)?$")
+_COMPARISON = r"^(<=|>=|<|>)\s*(-?\d+(?:\.\d+)?)\s*([^\d\s].*)?$"
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,7 +191,7 @@ class _Parser:
 
     def variable(self, key: str, value: Any, path: tuple[str | int, ...]) -> Condition:
         values = self.vocabulary.variables[key]
-        if key in self.vocabulary.bands and isinstance(value, str) and _COMPARISON.match(value):
+        if key in self.vocabulary.bands and isinstance(value, str) and re.match(_COMPARISON, value):
             return self.comparison(key, value, path)
         chosen: set[str] = set()
         for index, word in enumerate(value if isinstance(value, list) else [value]):
@@ -213,7 +213,7 @@ class _Parser:
         return Test(key, frozenset(chosen))
 
     def comparison(self, key: str, value: str, path: tuple[str | int, ...]) -> Condition:
-        match = _COMPARISON.match(value)
+        match = re.match(_COMPARISON, value)
         assert match is not None
         sign, number, unit = match.group(1), float(match.group(2)), (match.group(3) or "").strip()
         wanted_unit = self.vocabulary.units.get(key, "")

@@ -14,9 +14,10 @@ Path = tuple[str | int, ...]
 MAXIMUM_CHARACTERS = 1_000_000
 MAXIMUM_DEPTH = 24
 MAXIMUM_NODES = 60_000
-_NUMBER = re.compile(r"[-+]?(\d{1,15})(\.\d{1,12})?$")
+# Patterns are compiled where they are first needed: most looks need none.
+_NUMBER = r"[-+]?(\d{1,15})(\.\d{1,12})?$"
 # C0 and C1 controls, bidirectional overrides and isolates, line separators: text that could steer a terminal.
-_UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069\u2028\u2029\ufeff]")
+_UNSAFE = "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069\u2028\u2029\ufeff]"
 
 
 @dataclass(slots=True)
@@ -46,17 +47,19 @@ class Document:
 
 def unsafe_characters(text: str) -> str | None:
     """The first character that has no place in plain text, as a readable name, or None."""
-    found = _UNSAFE.search(text)
+    if text.isprintable():
+        return None
+    found = re.search(_UNSAFE, text)
     return f"U+{ord(found.group()):04X}" if found else None
 
 
 def printable(text: str) -> str:
     """The text as it may be quoted in a complaint: nothing that could steer a terminal, and not too long."""
-    return _UNSAFE.sub("?", text)[:200]
+    return re.sub(_UNSAFE, "?", text)[:200]
 
 
 def number_from(text: str) -> int | float | str:
     """The number that an unquoted word stands for; a word that is no plain number of usual length stays text."""
-    if _NUMBER.match(text):
+    if re.match(_NUMBER, text):
         return float(text) if "." in text else int(text)
     return text

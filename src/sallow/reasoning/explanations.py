@@ -13,6 +13,7 @@ and without subtraction, so nothing cancels); only causes that overlap are paire
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 from itertools import accumulate
 from operator import add, mul
 
@@ -51,7 +52,7 @@ def believe(
     """
     weight = [prior * ratio for prior, ratio in zip(priors, tree, strict=True)]
     rows = [list(row) for row in symptoms] or [[1.0] * len(priors)]
-    shares = _shares(priors, len(rows))
+    shares = _shares(tuple(priors), len(rows))
     tally = _Tally(len(priors), len(rows))
     single = [shares[0] * value for value in weight]
     for row in rows:
@@ -68,7 +69,8 @@ def believe(
     return tally.beliefs()
 
 
-def _shares(priors: Sequence[float], symptoms: int) -> Vector:
+@lru_cache(maxsize=64)
+def _shares(priors: tuple[float, ...], symptoms: int) -> Vector:
     """kappa(n | m) / E_n / number of onto assignments, for each number n of distinct causes."""
     total, second, third = (sum(prior**power for prior in priors) for power in (1, 2, 3))
     sums = (

@@ -67,12 +67,11 @@ class Likelihoods:
                 self.places[component.of_symptom].setdefault(name, []).append(Place(candidate, number, index))
         # Components that join several variables; the others are looked up by variable and value.
         self.joint = [len(component.diagram.variables) > 1 for _, component in self.components]
-        # Many causes say the same of a sign, above all nothing; what their leaves come to is worked out once.
-        kinds: dict[tuple[object, object], int] = {}
-        self.kinds = [kinds.setdefault((c.weights, c.prior), len(kinds)) for _, c in self.components]
+        # Many causes say the same of a sign, above all nothing, by one component; what it comes to is worked out once.
+        first: dict[int, int] = {}
+        self.first = [first.setdefault(id(component), n) for n, (_, component) in enumerate(self.components)]
         self.odd = {name: table_of(base.variables[name], ratios) for name, ratios in odd.items()}
         self.most_remembered = max(MOST_REMEMBERED, 4 * len(self.components))
-        self._leaf_of: dict[int, tuple[int, ...]] = {}
         self._leaves: dict[tuple[int, int], tuple[float, ...]] = {}
         self._ratios: dict[tuple[int, int, Known], float] = {}
         self._tables: dict[tuple[int, int, Known | None], tuple[Table, ...]] = {}
@@ -88,7 +87,7 @@ class Likelihoods:
 
     def leaves(self, number: int, answers: int) -> tuple[float, ...]:
         """The leaf ratios of a component at the discount for so many answers."""
-        key = (self.kinds[number], answers)
+        key = (self.first[number], answers)
         found = self._leaves.get(key)
         if found is None:
             component = self.components[number][1]
@@ -115,28 +114,24 @@ class Likelihoods:
 
     def tables(self, number: int, known: Known | None, answers: int) -> tuple[Table, ...]:
         """For each variable of a component what each of its values would say, given what is known (None: nothing)."""
-        component = self.components[number][1]
-        if known is None and len(component.diagram.variables) == 1 and component.diagram.nodes:
-            return (self._single(number, component, answers),)
-        key = (number, answers, known)
+        key = (self.first[number], answers, known)
         found = self._tables.get(key)
         if found is None:
-            found = self._work_out(component, number, known, answers)
+            component = self.components[number][1]
+            if known is None and not self.joint[number] and component.diagram.nodes:
+                found = (self._single(component, self.leaves(number, answers)),)
+            else:
+                found = self._work_out(component, number, known, answers)
             self._remember(self._tables, key, found)
         return found
 
-    def _single(self, number: int, component: Component, answers: int) -> Table:
+    def _single(self, component: Component, leaves: Sequence[float]) -> Table:
         """The table of a component of one variable of which nothing is known: the ratios of its leaves."""
-        leaf_of = self._leaf_of.get(number)
-        if leaf_of is None:
-            diagram = component.diagram
-            ((_, children),) = diagram.nodes
-            classes = diagram.classes[0]
-            leaf_of = tuple([children[classes[value]] for value in self.base.variables[diagram.variables[0]].base])
-            self._leaf_of[number] = leaf_of
-        leaves = self.leaves(number, answers)
+        diagram = component.diagram
+        children, classes = diagram.nodes[0][1], diagram.classes[0]
+        ratios = [leaves[children[classes[value]]] for value in self.base.variables[diagram.variables[0]].base]
         inner = sum(map(mul, map(mul, component.prior, leaves), map(log2, leaves)))
-        return Table(tuple([leaves[leaf] for leaf in leaf_of]), inner)
+        return Table(tuple(ratios), inner)
 
     def weights(self, component: Component, known: Known | None) -> Weights:
         """The probability of each class of each variable, given what is known."""
@@ -152,15 +147,15 @@ class Likelihoods:
         diagram = component.diagram
         weights = self.weights(component, known)
         values = expected(diagram, weights, self.leaves(number, answers))
-        given = expected_given(diagram, weights, values)
         total = values[-1] or 1e-300
-        return tuple(
-            table_of(
-                self.base.variables[name],
-                _by_value(self.base.variables[name], diagram.classes[v], [value / total for value in given[v]]),
-            )
-            for v, name in enumerate(diagram.variables)
-        )
+        tables = []
+        for name, classes, masses, given in zip(
+            diagram.variables, diagram.classes, component.base, expected_given(diagram, weights, values), strict=True
+        ):
+            ratios = [max(value / total, 0.0) for value in given]
+            inner = sum([p * r * log2(r) for p, r in zip(masses, ratios, strict=True) if r > 1e-12])
+            tables.append(Table(tuple([ratios[classes[value]] for value in self.base.variables[name].base]), inner))
+        return tuple(tables)
 
     def remembered(self) -> int:
         """How many results about single components are remembered."""
@@ -310,10 +305,6 @@ def table_of(variable: Variable, ratios: Sequence[float]) -> Table:
     shares = variable.base.values()
     inner = sum([p * r * log2(r) for p, r in zip(shares, ratios, strict=True) if r > 1e-12])
     return Table(tuple([max(ratio, 0.0) for ratio in ratios]), inner)
-
-
-def _by_value(variable: Variable, classes: Mapping[str, int], by_class: Sequence[float]) -> list[float]:
-    return [by_class[classes[value]] for value in variable.base]
 
 
 def observed_weights(

@@ -113,7 +113,7 @@ class _Turner:
         self.contradictions = set(self.weighed.conclusions.contradictions())
         self.tried: dict[tuple[Option, ...], Change | None] = {}
         questions = asker.candidates() if len(self.watched) > 1 else ()
-        self.options = list(chain.from_iterable(map(self.options_of, questions)))
+        self.options = sorted(chain.from_iterable(map(self.options_of, questions)), key=lambda option: option.order)
 
     # -- what single answers do -------------------------------------------------------------------------------
 
@@ -207,21 +207,22 @@ class _Turner:
 
     def together(self, size: int) -> dict[tuple[Option, ...], tuple[float, int]]:
         """The same of sets of two or three answers, among those that help a rival most."""
-        found: dict[tuple[Option, ...], tuple[float, int]] = {}
+        best: dict[tuple[int, ...], tuple[float, int]] = {}
         for rival, (belief, column) in enumerate(zip(self.beliefs[1:], self.lifts, strict=False)):
             least = self.beliefs[0] / belief * NEARLY[size]
             if max(column) ** size < least * (1 - 1e-9):
                 continue
-            by_lift = [pair for pair in zip(column, self.options, strict=True) if pair[0] > 1.0]
-            helpful = sorted(by_lift, key=itemgetter(0), reverse=True)[: MOST_OF_EACH[size]]
+            by_lift = sorted([(-lift, place) for place, lift in enumerate(column) if lift > 1.0])[: MOST_OF_EACH[size]]
+            helpful = [(-lift, place) for lift, place in by_lift]
             if prod([lift for lift, _ in helpful[:size]]) < least:
                 continue
             for together in combinations(helpful, size):
                 lift = prod([one for one, _ in together])
-                if lift >= least and len({option.place for _, option in together}) == size:
-                    options = tuple(sorted([option for _, option in together], key=lambda option: option.order))
-                    found[options] = max(found.get(options, (0.0, 0)), (lift / least * NEARLY[size], rival))
-        return found
+                if lift >= least:
+                    places = tuple(sorted([place for _, place in together]))
+                    best[places] = max(best.get(places, (0.0, 0)), (lift / least * NEARLY[size], rival))
+        found = {tuple([self.options[place] for place in places]): lift for places, lift in best.items()}
+        return {options: lift for options, lift in found.items() if len({option.place for option in options}) == size}
 
     @cached_property
     def lifts(self) -> list[Ratios]:

@@ -132,9 +132,13 @@ def _connect(path: Path, wait: float) -> sqlite3.Connection:
     # quoting by as_uri keeps odd characters in the path from being read as options
     uri = path.absolute().as_uri() + ("?mode=rwc" if can_write else "?mode=ro")
     connection = sqlite3.connect(uri, uri=True, timeout=wait, isolation_level=None)
-    connection.row_factory = sqlite3.Row
-    connection.execute("PRAGMA foreign_keys = ON")
-    connection.execute("PRAGMA synchronous = FULL")
+    try:
+        connection.row_factory = sqlite3.Row
+        connection.execute("PRAGMA foreign_keys = ON")
+        connection.execute("PRAGMA synchronous = FULL")
+    except BaseException:
+        connection.close()
+        raise
     return connection
 
 

@@ -9,7 +9,8 @@ from sallow.knowledge.review.subject import Path, Subject
 
 # Sources that are stand-ins, and what the program itself names in its calculations.
 KEPT_SOURCES = frozenset(("common_practice", "judgement", "from_memory"))
-NAMED_BY_PROGRAM = {"source": frozenset(("ucanr_inm", "ucanr_nitrate"))}
+NAMED_BY_PROGRAM = frozenset(("ucanr_inm", "ucanr_nitrate"))
+_UNREFERENCED = "unreferenced-answer"
 
 
 def review(subject: Subject) -> None:
@@ -25,7 +26,7 @@ def review(subject: Subject) -> None:
     settling = {c.id for c in knowledge.checks.values() if any(r.settles or r.refutes for r in c.results)}
     _unused(subject, "check", named | settling)
     _unused(subject, "event", {name.removeprefix("event.") for name, _ in tests if name.startswith("event.")})
-    _unused(subject, "source", _sources(subject) | KEPT_SOURCES)
+    _sources_unused(subject)
     cautions = {caution for cause in knowledge.causes.values() for step in cause.steps for caution in step.caution}
     _unused(subject, "caution", cautions | {word for check in knowledge.checks.values() for word in check.caution})
 
@@ -82,22 +83,40 @@ def _answers(subject: Subject, tests: set[tuple[str, str]]) -> None:
     for sign in subject.knowledge.signs.values():
         if sign.id not in read or sign.kind in ("yes_no", "number"):
             continue
-        for answer in sign.answers.values():
-            pair = (f"{sign.id}.{answer.id}", "yes") if sign.kind == "several" else (sign.id, answer.id)
-            if pair not in tests and not answer.none and (sign.id, answer.id) not in meant:
-                subject.say(
-                    "sign",
-                    sign.id,
-                    ("answers", answer.id),
-                    "unreferenced-answer",
-                    f"nothing names '{answer.id}' of '{sign.id}'",
-                )
+        unnamed = [
+            answer
+            for answer in sign.answers.values()
+            if ((f"{sign.id}.{answer.id}", "yes") if sign.kind == "several" else (sign.id, answer.id)) not in tests
+            and (sign.id, answer.id) not in meant
+        ]
+        # One answer that nothing names still speaks: against what the named ones speak for. Two of them are one.
+        alike = [answer.id for answer in unnamed if not (answer.none and (sign.defines or sign.kind == "several"))]
+        if sign.kind == "several":
+            for name in alike:
+                subject.say("sign", sign.id, ("answers", name), _UNREFERENCED, f"nothing names '{name}' of '{sign.id}'")
+        elif len(alike) > 1:
+            names = " and ".join(f"'{name}'" for name in alike)
+            place = next((name for name in alike if not sign.answers[name].none), alike[0])
+            told = f"nothing tells {names} of '{sign.id}' apart"
+            subject.say("sign", sign.id, ("answers", place), _UNREFERENCED, told)
+
+
+def _sources_unused(subject: Subject) -> None:
+    """One complaint a file, however many of its sources nothing cites."""
+    used = _sources(subject) | KEPT_SOURCES | NAMED_BY_PROGRAM
+    by_file: dict[str, list[str]] = {}
+    for identifier, (document, _, _) in subject.found.of("source").items():
+        if identifier not in used:
+            by_file.setdefault(document.file, []).append(identifier)
+    for first, *more in by_file.values():
+        others = "".join(f", nor '{name}'" for name in more)
+        subject.say("source", first, (), "unused", f"nothing uses the source '{first}'{others}")
 
 
 def _unused(subject: Subject, kind: str, used: set[str] | frozenset[str]) -> None:
     for identifier in subject.found.of(kind):
-        if identifier not in used and identifier not in NAMED_BY_PROGRAM.get(kind, ()):
-            path: Path = () if kind in ("source", "caution") else (kind,)
+        if identifier not in used:
+            path: Path = () if kind == "caution" else (kind,)
             subject.say(kind, identifier, path, "unused", f"nothing uses the {kind} '{identifier}'")
 
 
