@@ -16,7 +16,8 @@ from sallow.look_facts import climate_from, facts_of
 from sallow.looks import GO_LOOK, NONE_LOOKED, NONE_NOTICED, NOT_APPLICABLE, NOT_SURE, Event, Look, Value
 from sallow.phrases import PART_WORDS, day_words, window_words
 from sallow.reasoning.ask import Asker, Question
-from sallow.reasoning.chain import fill_implied, holds
+from sallow.reasoning.chain import holds
+from sallow.reasoning.following import fill_implied
 from sallow.reasoning.weigh import Weighed
 
 MOST_SYMPTOMS = 3

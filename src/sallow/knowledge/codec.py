@@ -62,7 +62,7 @@ def sign_out(s: m.Sign) -> Plain:
     return [
         s.id, s.part, s.kind, s.ask, answers, s.effort, s.how_to_tell, s.core, s.opening, s.miss, s.defines,
         s.unticked, s.unit, s.least, s.most, condition_out(s.ask_when), implied, s.result_of,
-        condition_out(s.core_when),
+        condition_out(s.core_when), condition_out(s.not_if),
     ]  # fmt: skip
 
 
@@ -70,7 +70,8 @@ def sign_in(raw: Plain) -> m.Sign:
     """A sign from its list."""
     answers = MappingProxyType({a[0]: _answer_in(a) for a in raw[4]})
     implied = tuple([m.Implied(condition_in(when), answer) for when, answer in raw[16]])
-    fields = (*raw[:4], answers, *raw[5:15], condition_in(raw[15]), implied, raw[17], condition_in(raw[18]))
+    fields = (*raw[:4], answers, *raw[5:15], condition_in(raw[15]), implied, raw[17], condition_in(raw[18]),
+              condition_in(raw[19]))  # fmt: skip
     return m.Sign(*fields)
 
 
@@ -80,12 +81,16 @@ def _answer_in(a: Plain) -> m.Answer:
 
 def event_out(e: m.EventKind) -> Plain:
     """An event kind as a list."""
-    return [e.id, e.ask, list(e.windows), list(e.labels), list(e.base)]
+    implied = [[condition_out(i.when), i.answer] for i in e.implied]
+    return [e.id, e.ask, list(e.windows), list(e.labels), list(e.base), implied, condition_out(e.not_if)]
 
 
 def event_in(raw: Plain) -> m.EventKind:
     """An event kind from its list."""
-    return m.EventKind(raw[0], raw[1], tuple(raw[2]), tuple(raw[3]), tuple(raw[4]))
+    implied = tuple([m.Implied(condition_in(when), answer) for when, answer in raw[5]])
+    return m.EventKind(
+        raw[0], raw[1], tuple(raw[2]), tuple(raw[3]), tuple(raw[4]), implied, condition_in(raw[6])
+    )
 
 
 def finding_out(f: m.Finding) -> Plain:

@@ -69,6 +69,7 @@ class Sign:
     implied: tuple[Implied, ...] = ()
     result_of: str = ""
     core_when: Condition | None = None
+    not_if: Condition | None = None
 
     @property
     def of_symptom(self) -> bool:
@@ -78,13 +79,18 @@ class Sign:
 
 @dataclass(frozen=True, slots=True)
 class EventKind:
-    """Something that happens to a tree; ``windows`` are its time windows in days, ``labels`` their words."""
+    """Something that happens to a tree; ``windows`` are its time windows in days, ``labels`` their words.
+
+    ``implied`` answers are event values; where ``not_if`` holds the question makes no sense and counts nothing.
+    """
 
     id: str
     ask: str
     windows: tuple[int, ...]
     labels: tuple[str, ...]
     base: tuple[float, ...]
+    implied: tuple[Implied, ...] = ()
+    not_if: Condition | None = None
 
 
 @dataclass(frozen=True, slots=True)
