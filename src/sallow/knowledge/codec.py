@@ -144,7 +144,9 @@ def flag_in(f: Plain) -> m.RedFlag:
 def cause_out(c: m.Cause, with_looks: bool) -> Plain:
     """A cause as a list; its typical look and near miss only where they are wanted."""
     evidence = [evidence_out(piece) for piece in c.evidence]
-    steps = [[s.when, s.do, s.amount, condition_out(s.not_if), list(s.caution), list(s.source)] for s in c.steps]
+    steps = [
+        [s.when, s.do, s.amount, condition_out(s.not_if), list(s.caution), list(s.source), s.plan] for s in c.steps
+    ]
     flags = [flag_out(flag) for flag in c.red_flag]
     looks = [_thawed(c.typical), _thawed(c.near_miss)] if with_looks else [{}, {}]
     return [
@@ -157,7 +159,7 @@ def cause_out(c: m.Cause, with_looks: bool) -> Plain:
 def cause_in(raw: Plain) -> m.Cause:
     """A cause from its list."""
     evidence = tuple([evidence_in(piece) for piece in raw[7]])
-    steps = tuple([m.Step(s[0], s[1], s[2], condition_in(s[3]), tuple(s[4]), tuple(s[5])) for s in raw[9]])
+    steps = tuple([m.Step(s[0], s[1], s[2], condition_in(s[3]), tuple(s[4]), tuple(s[5]), s[6]) for s in raw[9]])
     fields = (
         *raw[:4], tuple(raw[4]), tuple(raw[5]), MappingProxyType(raw[6]), evidence, tuple(raw[8]), steps,
         tuple([m.LookAlike(*alike) for alike in raw[10]]), tuple(raw[11]), tuple(raw[12]), tuple(raw[13]),
@@ -169,12 +171,14 @@ def cause_in(raw: Plain) -> m.Cause:
 
 def intention_out(i: m.Intention) -> Plain:
     """An intention as a list."""
-    return [i.id, i.say, list(i.fits), [[h.condition, h.because] for h in i.harms]]
+    harms, untimely = [[h.condition, h.because] for h in i.harms], [[u.cause, u.because] for u in i.not_now]
+    return [i.id, i.say, list(i.fits), harms, untimely]
 
 
 def intention_in(raw: Plain) -> m.Intention:
     """An intention from its list."""
-    return m.Intention(raw[0], raw[1], tuple(raw[2]), tuple([m.Harm(*harm) for harm in raw[3]]))
+    harms, untimely = (tuple([m.Harm(*h) for h in raw[3]]), tuple([m.Untimely(*u) for u in raw[4]]))
+    return m.Intention(raw[0], raw[1], tuple(raw[2]), harms, untimely)
 
 
 def crop_out(c: m.Crop) -> Plain:

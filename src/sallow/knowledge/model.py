@@ -131,7 +131,10 @@ class Evidence:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """A hedged next step; ``when`` is now, likely, confirmed, refuted or not_to_do."""
+    """A hedged next step; ``when`` is now, likely, confirmed, refuted or not_to_do.
+
+    ``plan`` names the intention that the step amounts to: where that does harm, the step is withheld.
+    """
 
     when: str
     do: str
@@ -139,6 +142,7 @@ class Step:
     not_if: Condition | None = None
     caution: tuple[str, ...] = ()
     source: tuple[str, ...] = ()
+    plan: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,13 +226,23 @@ class Harm:
 
 
 @dataclass(frozen=True, slots=True)
+class Untimely:
+    """A cause for which an intention is the right kind of thing at the wrong time, and why."""
+
+    cause: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
 class Intention:
-    """Something people are about to do or buy, the causes it may fit, and what speaks against it."""
+    """Something people are about to do or buy, the causes it may fit, what speaks against it, and when it comes at
+    the wrong time."""
 
     id: str
     say: str
     fits: tuple[str, ...]
     harms: tuple[Harm, ...]
+    not_now: tuple[Untimely, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
