@@ -23,7 +23,7 @@ LEAST_GAIN = 0.002
 LEAST_CHANCE = 0.05
 # A person's patience: beyond so many questions, each further one must be likelier to change something.
 PATIENCE = 8
-IMPATIENCE = 0.04
+IMPATIENCE = 0.05
 TRIED_SINGLY = 16
 TRIED_IN_PAIRS = 5
 SURE_WORDS = ("likely", "very likely")
@@ -32,7 +32,7 @@ TRIAL_EFFORT = 5.0
 EVENT_EFFORT = 0.5
 # Questions up to this effort need no more than memory or a glance: patience with them runs out more slowly.
 CHEAP = 1.0
-IMPATIENCE_WITH_CHEAP = 0.02
+IMPATIENCE_WITH_CHEAP = 0.025
 # A leading cause that is called likely should rest on at least so many things told of the tree and its place, as far
 # as questions up to this effort can tell.
 LEAST_CLUES = 2
