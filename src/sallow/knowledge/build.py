@@ -169,9 +169,7 @@ class _Builder(Linker):
             when = self.condition(document, (*here, "when"), item["when"])
             implied.append(m.Implied(when, spans.get(item["within"], "")))
         not_if = self.optional(document, path, raw, "not_if")
-        return m.EventKind(
-            raw["event"], raw["ask"], tuple(windows), labels, tuple(raw["base"]), tuple(implied), not_if
-        )
+        return m.EventKind(raw["event"], raw["ask"], tuple(windows), labels, tuple(raw["base"]), tuple(implied), not_if)
 
     def optional(
         self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any], key: str

@@ -88,9 +88,7 @@ def event_out(e: m.EventKind) -> Plain:
 def event_in(raw: Plain) -> m.EventKind:
     """An event kind from its list."""
     implied = tuple([m.Implied(condition_in(when), answer) for when, answer in raw[5]])
-    return m.EventKind(
-        raw[0], raw[1], tuple(raw[2]), tuple(raw[3]), tuple(raw[4]), implied, condition_in(raw[6])
-    )
+    return m.EventKind(raw[0], raw[1], tuple(raw[2]), tuple(raw[3]), tuple(raw[4]), implied, condition_in(raw[6]))
 
 
 def finding_out(f: m.Finding) -> Plain:

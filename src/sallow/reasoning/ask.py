@@ -36,6 +36,7 @@ IMPATIENCE_WITH_CHEAP = 0.025
 # A leading cause that is called likely should rest on at least so many things told of the tree and its place, as far
 # as questions up to this effort can tell.
 LEAST_CLUES = 2
+MOST_IN_VAIN = 5
 BEARING_EFFORT = 3.0
 
 
@@ -317,12 +318,13 @@ class Asker:
     def due(self) -> Iterator[Question]:
         """Signs of the tree that a look of this kind should not do without (``core_when``), in their order."""
         facts, conclusions = self.weighed.facts, self.weighed.conclusions
-        wanted = [s for s in self.knowledge.signs.values() if s.core_when is not None and not s.of_symptom]
-        for sign in sorted(wanted, key=lambda s: (s.effort, s.id)):
-            if holds(sign.core_when, facts, conclusions, None) and self.names(None, sign.id):
-                effort = self.effort(None, sign.id)
-                if effort is not None:
-                    yield Question(None, sign.id, 0.0, effort, "due")
+        wanted = sorted(self.knowledge.signs.values(), key=lambda s: (s.effort, s.id))
+        for sign in wanted:
+            if sign.of_symptom or sign.core_when is None or not self.names(None, sign.id):
+                continue
+            effort = self.effort(None, sign.id)
+            if effort is not None and holds(sign.core_when, facts, conclusions, None):
+                yield Question(None, sign.id, 0.0, effort, "due")
 
     @property
     def likely_leader(self) -> Candidate | None:
@@ -339,9 +341,9 @@ class Asker:
             return
         spoken = {n for c in leader.components if not c.of_symptom for n in c.diagram.variables}
         signs = {self.scales.base.variables[name].sign for name in spoken} - {""}
-        tried = {sign for scope, sign in self.asked if scope is None}
-        tried |= {self.scales.base.variables[name].sign for name in spoken if self.weighed.facts.known(None, name)}
-        if len(signs & tried) < LEAST_CLUES:
+        told = {self.scales.base.variables[name].sign for name in spoken if self.weighed.facts.known(None, name)}
+        in_vain = {sign for scope, sign in self.asked if scope is None} - told
+        if len(signs & told) < LEAST_CLUES and len(signs & in_vain) < MOST_IN_VAIN:
             yield from (q for q in ranked if q.symptom is None and q.sign in signs and q.effort <= BEARING_EFFORT)
 
     def next(self) -> Question | None:

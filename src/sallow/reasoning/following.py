@@ -37,9 +37,7 @@ def _following_of_tree(rules: TreeRules, facts: Facts) -> dict[str, str]:
     return _holding((pair for pair in rules if pair[0] not in facts.tree), facts, None)
 
 
-def _holding(
-    rules: Iterable[tuple[str, tuple[Implied, ...]]], facts: Facts, symptom: int | None
-) -> dict[str, str]:
+def _holding(rules: Iterable[tuple[str, tuple[Implied, ...]]], facts: Facts, symptom: int | None) -> dict[str, str]:
     known = partial(facts.known, symptom)
     found: dict[str, str] = {}
     for variable, implied in rules:

@@ -49,9 +49,9 @@ def _read(subject: Subject) -> tuple[set[tuple[str, str]], set[str]]:
     for sign in subject.knowledge.signs.values():
         for rule in sign.implied:
             _walk(rule.when, tests, findings)
-        for condition in (sign.ask_when, sign.core_when, sign.not_if):
-            if condition is not None:
-                _walk(condition, tests, findings)
+        for asked in (sign.ask_when, sign.core_when, sign.not_if):
+            if asked is not None:
+                _walk(asked, tests, findings)
     for event in subject.knowledge.events.values():
         for rule in event.implied:
             _walk(rule.when, tests, findings)
