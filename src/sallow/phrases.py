@@ -66,9 +66,19 @@ def value_words(sign: Sign, value: Value) -> str:
     if isinstance(value, list | tuple):
         return "; ".join(a.say for option, a in sign.answers.items() if option in value) or SPECIAL_WORDS[NONE_NOTICED]
     if isinstance(value, int | float):
-        return f"{value:g} {sign.unit}".strip()
+        return number_words(value, sign.unit)
     answer = sign.answers.get(str(value))
     return answer.say if answer else str(value)
+
+
+def number_words(value: float, unit: str) -> str:
+    """A number with its unit as people say it: '5 years', '4 months', 'pH 7.8'."""
+    if unit == "years" and 0 < value < 2 and value != 1:
+        months = max(round(value * 12), 1)
+        return f"{months} month{'s' if months > 1 else ''}"
+    if unit == "years" and value == 1:
+        return "1 year"
+    return f"{unit} {value:g}" if unit == "pH" else f"{value:g} {unit}".strip()
 
 
 def event_words(event: Event, knowledge: Knowledge) -> str:

@@ -17,6 +17,7 @@ from sallow.interview.session import Key, Session, start
 from sallow.knowledge.model import Knowledge
 from sallow.look_facts import facts_of
 from sallow.looks import NOT_SURE, Look
+from sallow.phrases import number_words
 from sallow.reasoning.explain import missing
 from sallow.reasoning.following import fill_implied
 from sallow.render.outline import outline
@@ -273,6 +274,11 @@ def test_what_two_samples_have_in_common_is_told_once(knowledge: Knowledge) -> N
     assert shared
     words = " ".join(line.text for line in outline(report))
     assert all(words.count(step) == 1 for step in shared)
+
+
+def test_numbers_are_told_as_people_say_them() -> None:
+    told = [number_words(*pair) for pair in ((0.3, "years"), (5, "years"), (1, "years"), (7.8, "pH"))]
+    assert told == ["4 months", "5 years", "1 year", "pH 7.8"]
 
 
 def test_not_sure_is_still_never_no(knowledge: Knowledge) -> None:

@@ -23,16 +23,16 @@ LEAST_GAIN = 0.002
 LEAST_CHANCE = 0.05
 # A person's patience: beyond so many questions, each further one must be likelier to change something.
 PATIENCE = 8
-IMPATIENCE = 0.05
+IMPATIENCE = 0.025
 TRIED_SINGLY = 16
 TRIED_IN_PAIRS = 5
 SURE_WORDS = ("likely", "very likely")
 WORTH_RULING_OUT = 0.01
 TRIAL_EFFORT = 5.0
 EVENT_EFFORT = 0.5
-# Questions up to this effort need no more than memory or a glance: patience with them runs out more slowly.
-CHEAP = 1.0
-IMPATIENCE_WITH_CHEAP = 0.025
+# Questions of more effort than this mean work: patience with them runs out sooner than with a glance or a memory.
+EASY = 2.0
+IMPATIENCE_WITH_WORK = 0.05
 # A leading cause that is called likely should rest on at least so many things told of the tree and its place, as far
 # as questions up to this effort can tell.
 LEAST_CLUES = 2
@@ -89,7 +89,7 @@ class Asker:
         self.asked = frozenset(asked)
         self.hardest = hardest
         self.least_chance = LEAST_CHANCE + IMPATIENCE * max(len(self.asked) - PATIENCE, 0)
-        self.least_turn = LEAST_CHANCE + IMPATIENCE_WITH_CHEAP * max(len(self.asked) - PATIENCE, 0)
+        self.least_for_work = LEAST_CHANCE + IMPATIENCE_WITH_WORK * max(len(self.asked) - PATIENCE, 0)
         self.knowledge: Knowledge = scales.base.knowledge
         pseudo = scales.pseudo_values(weighed.facts)
         self.known: dict[int | None, Mapping[int, Known]] = {
@@ -258,20 +258,16 @@ class Asker:
         return self.decision(leader, self.shares(symptom)[leader])
 
     def can_change(self, question: Question) -> bool:
-        """Whether some answer, likely enough, would change the decision.
-
-        Of a question that costs next to nothing it is enough that it can change the first step.
-        """
+        """Whether some answer, likely enough for what the question costs, would change the decision."""
         symptom = question.symptom
-        before, changed, turned = self.decided(symptom), 0.0, 0.0
-        cheap = self.least_turn if question.effort <= CHEAP else 1.0
+        before, changed = self.decided(symptom), 0.0
+        least = self.least_chance if question.effort <= EASY else self.least_for_work
         for name in self.names(symptom, question.sign):
             for lead in self.leads(symptom, name, self.shares(symptom), self.order(symptom)):
-                decision = self.decision(lead.cause, lead.belief)
-                changed += lead.chance * (decision != before)
-                turned += lead.chance * (decision[0] != before[0])
-                if changed >= self.least_chance or turned >= cheap:
-                    return True
+                if self.decision(lead.cause, lead.belief) != before:
+                    changed += lead.chance
+                    if changed >= least:
+                        return True
         return False
 
     def pair_can_change(self, first: Question, second: Question) -> bool:

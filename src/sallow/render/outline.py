@@ -73,8 +73,7 @@ def _outline(d: Diagnosis, numbers: bool, working: bool, full: bool) -> Iterator
         yield Line("heading", "Look again")
         yield Line("text", f"On {day_words(date.fromisoformat(d.look_again))}, {d.look_again_because}.")
     yield from _listed("Take care", d.cautions)
-    if full:
-        yield from _seen(d)
+    yield from _seen(d) if full else _taken_over(d)
     yield from _small_print(d, full)
 
 
@@ -202,6 +201,13 @@ def _seen(d: Diagnosis) -> Iterator[Line]:
         yield Line("text", f"{title}:")
         for line in lines:
             yield Line("item", line)
+
+
+def _taken_over(d: Diagnosis) -> Iterator[Line]:
+    """What nobody typed: lines that say where they come from."""
+    origins = set(d.look.get("origins", {}).values())
+    lines = tuple(line for _, told in d.seen for line in told if any(f"({origin})" in line for origin in origins))
+    yield from _listed("What you did not type", lines)
 
 
 def _small_print(d: Diagnosis, full: bool) -> Iterator[Line]:
