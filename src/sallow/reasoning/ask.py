@@ -352,5 +352,5 @@ class Asker:
             if self.pair_can_change(first, second):
                 return first
         harmless = self.likely_leader is not None and self.likely_leader.cause.kind == "normal"
-        further = () if harmless else chain(self.due(), self.bearing(ranked))
-        return next(chain(further, self.flag_questions()), None)
+        bearing = () if harmless else self.bearing(ranked)
+        return next(chain(self.due(), bearing, self.flag_questions()), None)
