@@ -11,10 +11,12 @@ from sallow.knowledge.model import Knowledge, Sign
 from sallow.looks import NONE_LOOKED, NONE_NOTICED, SILENT, SPECIAL, Event, Look, Value
 from sallow.reasoning.answering import ticks
 from sallow.reasoning.facts import OVERLOOKED, Facts
+from sallow.reasoning.following import only_sensible
 
 
 def facts_of(look: Look, knowledge: Knowledge) -> Facts:
-    """The facts a look amounts to; not sure, does not apply and go-and-look leave a sign unknown."""
+    """The facts a look amounts to; not sure, does not apply, go-and-look and what makes no sense leave a sign
+    unknown."""
     tree = _values(look.answers, knowledge)
     for event in look.events:
         value = event_window(event, look.date, knowledge)
@@ -25,7 +27,7 @@ def facts_of(look: Look, knowledge: Knowledge) -> Facts:
         values = _values(symptom, knowledge)
         values["part_is"] = str(symptom.get("part", "leaf"))
         symptoms.append(values)
-    return Facts(context_of(look, knowledge), tree, tuple(symptoms), look.no_more_symptoms)
+    return only_sensible(knowledge, Facts(context_of(look, knowledge), tree, tuple(symptoms), look.no_more_symptoms))
 
 
 def _values(answers: Mapping[str, Value], knowledge: Knowledge) -> dict[str, str]:

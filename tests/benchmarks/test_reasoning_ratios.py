@@ -20,9 +20,10 @@ from sallow.knowledge.model import Knowledge
 from sallow.look_facts import context_of, facts_of
 from sallow.looks import Look
 from sallow.reasoning.ask import Asker
-from sallow.reasoning.chain import Program, fill_implied, run
+from sallow.reasoning.chain import Program, run
 from sallow.reasoning.compile import Base, compile_base
 from sallow.reasoning.facts import Facts
+from sallow.reasoning.following import fill_implied
 from sallow.reasoning.weigh import Scales
 
 TIMES_CLIPS = 10

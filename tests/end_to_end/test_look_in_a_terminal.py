@@ -117,7 +117,7 @@ def walk_by_keys(terminal: Terminal, walk: Walk, most: int = 200) -> int:
 
 
 def report_text(knowledge: Knowledge, look: Look, width: int) -> str:
-    return plain_text(outline(diagnose(knowledge, look)), width)
+    return plain_text(outline(diagnose(knowledge, look), full=False), width)
 
 
 def squeezed(text: str) -> str:

@@ -31,7 +31,7 @@ def desk(tmp_path: Path, cache: Path) -> Desk:
 
 def test_the_weather_answers_by_itself_and_says_so(desk: Desk) -> None:
     weather = desk.weather(frost=date(2026, 5, 11), rain_mm=5.0)
-    out = desk.ok("look", "--answers", desk.file("a.yaml", PALE_TIPS), "--weather", weather)
+    out = desk.ok("look", "--answers", desk.file("a.yaml", PALE_TIPS), "--weather", weather, "--full")
     told = out[out.index("What you told me") :]
     assert "When was the last frost that could reach the leaves? 11 May 2026 (from the weather file: " in told
     assert "How was the rain over the last month? Very wet for weeks (from the weather file: 150 mm" in told

@@ -74,7 +74,7 @@ def played(path: Path, knowledge: Knowledge, environment: Environment) -> str:
 
     look = read_look(read_text(path), path.name, knowledge, environment.today)
     # The knowledge version is left out, so that a recording changes only when what it says changes.
-    lines = [line for line in outline(diagnose(knowledge, look)) if line.kind != "version"]
+    lines = [line for line in outline(diagnose(knowledge, look), full=False) if line.kind != "version"]
     return transcript(knowledge, look) + "\n" + plain_text(lines, 80)
 
 

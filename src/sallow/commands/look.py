@@ -62,6 +62,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--show-working", action="store_true", help="show how amounts were worked out")
     parser.add_argument(
+        "--full", action="store_true", help="print every test step by step, all sources and what you told"
+    )
+    parser.add_argument(
         "--knowledge",
         metavar="DIR",
         action="append",
@@ -189,7 +192,7 @@ def report(arguments: argparse.Namespace, knowledge: Knowledge, look: Look, envi
         from sallow.render.outline import outline
         from sallow.render.terminal import show
 
-        show(outline(diagnosis, arguments.numbers, arguments.show_working), environment)
+        show(outline(diagnosis, arguments.numbers, arguments.show_working, arguments.full), environment)
     else:
         environment.stdout.write(rendered(diagnosis, arguments.format, arguments.numbers, arguments.show_working))
     for path in arguments.save:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection
 from datetime import date, timedelta
 
+from sallow.care.season import season_of
 from sallow.diagnosis.causes import family, minor, ranked_cause, upstream
 from sallow.diagnosis.headline import headline, title
+from sallow.diagnosis.plans import about_to
 from sallow.diagnosis.small_print import change_lines, honest_lines, marks_used, sources_used
 from sallow.diagnosis.steps import MOST_TESTS, cautions, flags, steps, tests
-from sallow.diagnosis.told import about_to, answered_pairs, contradictions, seen, to_look, unexplained
+from sallow.diagnosis.told import answered_pairs, contradictions, seen, to_look, unexplained
 from sallow.diagnosis.walk_round import walk_round
 from sallow.knowledge.model import Knowledge
 from sallow.look_facts import context_of, facts_of
@@ -129,4 +131,21 @@ def look_again(knowledge: Knowledge, look: Look, ranked: list[RankedCause], resu
     if result == "cannot_tell" or not ranked:
         return latest + timedelta(days=14), "to see whether it spreads, and with the results of the tests"
     days = min(knowledge.causes[ranked[0].id].recovery_days or LATEST_LOOK, LATEST_LOOK)
-    return latest + timedelta(days=days), "to see whether new growth is clean, and to note what the tests showed"
+    again = latest + timedelta(days=days)
+    buds = bare_until(look, knowledge, again)
+    if buds is not None:
+        return buds, "when the buds open, to see whether the new leaves come clean; until then the tree is bare"
+    return again, "to see whether new growth is clean, and to note what the tests showed"
+
+
+def bare_until(look: Look, knowledge: Knowledge, day: date) -> date | None:
+    """The first of spring for a tree that stands without leaves on a day in winter, else None."""
+    context = context_of(look, knowledge)
+    hemisphere = context.get("hemisphere", "")
+    if context.get("evergreen") != "no" or hemisphere not in ("north", "south") or context.get("climate") == "tropical":
+        return None
+    south = hemisphere == "south"
+    if season_of(day, "south" if south else "north") != "winter":
+        return None
+    spring = date(day.year, 9 if south else 3, 1)
+    return spring if spring > day else date(day.year + 1, 3, 1)

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sallow.knowledge.model import Knowledge
-from sallow.phrases import answer_words, lower_first, question_words
+from sallow.phrases import answer_words, capital, lower_first, question_words
 from sallow.reasoning.turn import Change, changes
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.report_model import RankedCause, SourceLine
 
 # The effort up to which the report names answers that would change the order (no laboratory, no trial).
 REPORTED_EFFORT = 5.0
-MOST_CHANGES = 3
+MOST_CHANGES = 1
 MARK_WORDS = {
     "published": "published",
     "second_hand": "read in a copy or digest of the source",
@@ -45,13 +45,12 @@ def change_words(knowledge: Knowledge, change: Change, several: bool) -> str:
         where = f"For odd thing {question.symptom + 1}: " if several and question.symptom is not None else ""
         answer = answer_words(knowledge, question.sign, value)
         ticked = question.sign in knowledge.signs and knowledge.signs[question.sign].kind == "several"
-        given = "If all that fits is" if ticked else "If the answer is"
-        told.append(f"{where}{question_words(knowledge, question.sign)} {given} '{answer}'")
+        asked = question_words(knowledge, question.sign)
+        told.append(f"the answer{' that alone fits' if ticked else ''} to '{where}{asked}' were '{answer}'")
     first = lower_first(knowledge.causes[change.cause].name)
     if len(told) == 1:
-        return f"{told[0]}, {first} would come first."
-    number = {2: "Two", 3: "Three"}[len(told)]
-    return f"{number} answers together: {'; and: '.join(told)}, then {first} would come first. Fewer would not do."
+        return f"If {told[0]}, {first} would come first."
+    return f"{capital(first)} would come first only if {' and, as well, '.join(map(lower_first, told))}."
 
 
 def sources_used(knowledge: Knowledge, shown: Sequence[RankedCause]) -> tuple[SourceLine, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from sallow.diagnosis.plans import harms
 from sallow.knowledge.conditions import findings_in, tests_in
 from sallow.knowledge.model import Check, Knowledge, Result, Step
 from sallow.looks import SILENT, Look
@@ -14,13 +15,16 @@ from sallow.reasoning.weigh import Scales, Weighed
 from sallow.reasoning.words import at_least
 from sallow.report_model import Flag, RankedCause, StepLine, TestLine
 from sallow.steps_amounts import amount_for
+from sallow.values import replace
 
 COSTS = ("free", "low", "medium", "high")
 MOST_TESTS = 5
-MOST_RESULTS = 3
+MOST_RESULTS = 4
 IN_FAVOUR = 0
 # Evidence against that names more answers than this at once says only that the cause looks otherwise.
 A_LONG_LIST = 6
+# Amounts that are a chore in themselves: two causes that name one ask for the same thing to be done.
+ONE_CHORE = ("mulch_ring", "emitter_check")
 
 
 def flags(scales: Scales, weighed: Weighed) -> tuple[Flag, ...]:
@@ -138,9 +142,12 @@ def done(check: Check, look: Look) -> bool:
 def makes_sense(knowledge: Knowledge, check: Check, weighed: Weighed) -> bool:
     """Whether a check can be done at this tree at all (no drainage hole for a pot)."""
     sign = knowledge.signs.get(check.gives)
-    if sign is None or sign.ask_when is None or sign.of_symptom:
+    if sign is None:
         return True
-    return holds(sign.ask_when, weighed.facts, weighed.conclusions, None) is not False
+    facts, conclusions = weighed.facts, weighed.conclusions
+    if sign.not_if is not None and holds(sign.not_if, facts, conclusions, None) is True:
+        return False
+    return sign.ask_when is None or sign.of_symptom or holds(sign.ask_when, facts, conclusions, None) is not False
 
 
 def test_line(knowledge: Knowledge, check: Check, causes: list[str], telling_results: list[Result]) -> TestLine:
@@ -168,34 +175,59 @@ def test_line(knowledge: Knowledge, check: Check, causes: list[str], telling_res
 def steps(
     knowledge: Knowledge, look: Look, weighed: Weighed, ranked: Sequence[RankedCause]
 ) -> dict[str, tuple[StepLine, ...]]:
-    """The steps of the shown causes: now, if confirmed, if refuted, and what not to do; upstream causes first."""
+    """The steps of the shown causes: now, if confirmed, if refuted, and what not to do; upstream causes first.
+
+    A step that amounts to a plan which would do harm now is withheld, and the report says why, once for each plan.
+    """
     result: dict[str, list[StepLine]] = {"now": [], "confirmed": [], "refuted": [], "not_to_do": []}
     result["now"] += refuted_steps(knowledge, look)
     said: set[str] = set()
     for cause in upstream_first(knowledge, ranked):
         for step in knowledge.causes[cause.id].steps:
             place = place_of(step, cause)
-            if (
-                place is None
-                or step.do in said
-                or (step.not_if and holds(step.not_if, weighed.facts, weighed.conclusions, None))
-            ):
+            if place is None or (step.not_if and holds(step.not_if, weighed.facts, weighed.conclusions, None)):
                 continue
-            said.add(step.do)
-            amount = amount_for(step.amount, knowledge, look) if step.amount else None
-            result[place].append(
-                StepLine(
-                    cause.name,
-                    step.when,
-                    step.do,
-                    amount.lines if amount else (),
-                    amount.lacks if amount else (),
-                    amount.working if amount else (),
-                    (*texts(knowledge, step), *(amount.cautions if amount else ())),
-                    amount.facts if amount else (),
-                )
-            )
+            key, line = line_for(knowledge, look, weighed, cause, step)
+            if key not in said:
+                said.add(key)
+                result[place].append(line)
+    for lines in result.values():
+        lines[:] = amounts_once(lines)
     return {place: tuple(lines) for place, lines in result.items()}
+
+
+def line_for(
+    knowledge: Knowledge, look: Look, weighed: Weighed, cause: RankedCause, step: Step
+) -> tuple[str, StepLine]:
+    """A step as a line, or what is said in its place when its plan is withheld; with what makes it the same chore."""
+    because = harms(knowledge, knowledge.intentions[step.plan], weighed) if step.plan else []
+    if because:
+        words = f"Not now: {knowledge.intentions[step.plan].say}. {capital('; and '.join(because[:2]))}."
+        return f"plan:{step.plan}", StepLine(cause.name, step.when, words, (), (), (), ())
+    amount = amount_for(step.amount, knowledge, look) if step.amount else None
+    line = StepLine(
+        cause.name,
+        step.when,
+        step.do,
+        amount.lines if amount else (),
+        amount.lacks if amount else (),
+        amount.working if amount else (),
+        (*texts(knowledge, step), *(amount.cautions if amount else ())),
+        amount.facts if amount else (),
+    )
+    return (step.amount if step.amount in ONE_CHORE else step.do), line
+
+
+def amounts_once(lines: Sequence[StepLine]) -> list[StepLine]:
+    """The lines with the same amount told only where it comes first."""
+    told: set[tuple[tuple[str, ...], tuple[str, ...]]] = set()
+    kept = []
+    for line in lines:
+        amount = (line.amount, line.amount_lacks)
+        again = amount in told and bool(line.amount or line.amount_lacks)
+        told.add(amount)
+        kept.append(replace(line, amount=(), amount_lacks=(), working=(), amount_facts=()) if again else line)
+    return kept
 
 
 def refuted_steps(knowledge: Knowledge, look: Look) -> list[StepLine]:

@@ -1,11 +1,11 @@
-"""What the person told: seen signs, parked questions, the plan, contradictions, what nothing explains."""
+"""What the person told: seen signs, parked questions, contradictions, what nothing explains."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 
-from sallow.knowledge.model import Intention, Knowledge, Sign
+from sallow.knowledge.model import Knowledge, Sign
 from sallow.look_facts import context_of
 from sallow.looks import GO_LOOK, SILENT, Event, Look, Value
 from sallow.phrases import (
@@ -15,13 +15,10 @@ from sallow.phrases import (
     context_words,
     day_words,
     event_words,
-    lower_first,
     value_words,
 )
 from sallow.reasoning.explain import answers_behind, finding_support
 from sallow.reasoning.weigh import Scales, Weighed
-from sallow.reasoning.words import at_least
-from sallow.report_model import RankedCause
 
 
 def seen(knowledge: Knowledge, look: Look) -> tuple[tuple[str, tuple[str, ...]], ...]:
@@ -116,48 +113,6 @@ def unexplained(look: Look, weighed: Weighed) -> tuple[str, ...]:
                 "look at it once more by itself."
             )
     return tuple(lines)
-
-
-def about_to(knowledge: Knowledge, look: Look, weighed: Weighed, ranked: Sequence[RankedCause]) -> str:
-    """The answer to what the person was about to do, in one or two sentences."""
-    intention = knowledge.intentions.get(look.about_to)
-    if intention is None or intention.id == "nothing":
-        return ""
-    reasons = harms(knowledge, intention, weighed)
-    if reasons:
-        verdict = f"Hold off, because {'; and '.join(reasons[:2])}."
-    else:
-        verdict = fit(ranked, [cause for cause in ranked if cause.id in intention.fits])
-    return f"You were about to: {intention.say}. {verdict}"
-
-
-def harms(knowledge: Knowledge, intention: Intention, weighed: Weighed) -> list[str]:
-    """Why a plan would do harm now: findings told true and causes that are likely."""
-    return [
-        harm.because
-        for harm in intention.harms
-        if (harm.condition in knowledge.findings and weighed.conclusions.told(harm.condition)[0])
-        or (harm.condition in knowledge.causes and at_least(weighed.belief(harm.condition), "likely"))
-    ]
-
-
-def fit(ranked: Sequence[RankedCause], fitting: Sequence[RankedCause]) -> str:
-    """Whether a plan fits the ranking, in a sentence."""
-    if fitting:
-        name = lower_first(fitting[0].name)
-        if fitting[0].confirmed:
-            return f"That fits what was confirmed ({name}); follow the steps and cautions below."
-        if at_least(fitting[0].belief, "likely"):
-            return f"That may turn out right ({name} is {fitting[0].word}), but do the cheap test below first."
-        return f"Hold off for now: {name}, which it would help, is only {fitting[0].word}. Test first."
-    if not ranked:
-        return (
-            "Nothing you told speaks for it. How the tree does is the best guide; one that looks well may need nothing."
-        )
-    return (
-        f"Hold off: what comes first here is {lower_first(ranked[0].name)} ({ranked[0].word}), "
-        "and that is not what it would mend. The steps below say what may help, and when."
-    )
 
 
 def contradictions(knowledge: Knowledge, look: Look, scales: Scales, weighed: Weighed) -> tuple[str, ...]:

@@ -38,15 +38,13 @@ def why_lines(session: Session, state: State, key: Key) -> list[str]:
     if not names:
         return ["It belongs to the picture of the tree; what is asked next depends on it."]
     lines = [told_apart(session, asker, key.symptom, names)]
-    known = knowledge.signs.get(key.id) if key.kind == "sign" else None
-    listed = None if known is None else {answer.id for answer in session.offered(known, state.look)}
+    listed = {option for option, _ in session.prompt(key, state).options} | {"yes", "no"}
+    banded = key.kind == "sign" and knowledge.signs[key.id].kind == "number"
     for name in sorted(names):
         for prospect in asker.prospects(key.symptom, name):
             value = name.split(".", 1)[1] if name != sign and not sign.startswith("event.") else prospect.value
-            if listed is not None and value not in listed:
-                continue
-            if name == sign or prospect.value == "yes":
-                moves = move_words(session, asker, key.symptom, prospect)
+            if (name == sign or prospect.value == "yes") and (banded or value in listed):
+                moves = move_words(session, asker, key.symptom, name, prospect)
                 if moves:
                     lines.append(f"'{answer_words(knowledge, sign, value)}' would {moves}")
     return lines[: MOST_LINES + 1]
@@ -69,21 +67,28 @@ def told_apart(session: Session, asker: Asker, symptom: int | None, names: list[
     return f"It helps to tell apart: {', '.join(words)}."
 
 
-def move_words(session: Session, asker: Asker, symptom: int | None, prospect: Prospect) -> str:
-    """What an answer would speak for and against, without numbers."""
-    now = asker.shares(symptom)
+def move_words(session: Session, asker: Asker, symptom: int | None, name: str, prospect: Prospect) -> str:
+    """What an answer would speak for and against, without numbers.
+
+    A cause that only gains because others lose is not named: the answer itself says nothing for it.
+    """
+    now, spoken = asker.shares(symptom), asker.spoken(symptom, name)
+    column = spoken.columns[list(asker.base(symptom, name)).index(prospect.value)]
+    ratios = dict(zip(spoken.speakers, column, strict=True))
     causes = asker.weighed.causes
     change = {i: prospect.beliefs[i] - now[i] for i in range(len(causes)) if causes[i] != SOMETHING_ELSE}
     if not change:
         return ""
-    up = max(change, key=lambda i: (change[i], causes[i]))
-    down = min(change, key=lambda i: (change[i], causes[i]))
+    gaining = [i for i in change if change[i] >= 0.02 and ratios.get(i, 1.0) > 1.0]
+    losing = [i for i in change if change[i] <= -0.02 and ratios.get(i, 1.0) < 1.0]
     parts = []
-    if change[up] >= 0.02:
+    if gaining:
+        up = max(gaining, key=lambda i: (change[i], causes[i]))
         parts.append(f"speak for {lower_first(session.knowledge.causes[causes[up]].name)}")
-    if change[down] <= -0.02:
+    if losing:
+        down = min(losing, key=lambda i: (change[i], causes[i]))
         parts.append(f"speak against {lower_first(session.knowledge.causes[causes[down]].name)}")
-    return ", ".join(parts)
+    return " and ".join(parts)
 
 
 def so_far_lines(session: Session, state: State) -> list[str]:

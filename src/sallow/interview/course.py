@@ -12,7 +12,8 @@ from sallow.knowledge.model import Knowledge, Sign
 from sallow.look_facts import climate_from, facts_of
 from sallow.looks import NOT_SURE, Look, Value
 from sallow.reasoning.ask import Asker, Question
-from sallow.reasoning.chain import fill_implied, holds
+from sallow.reasoning.chain import holds
+from sallow.reasoning.following import fill_implied
 from sallow.reasoning.weigh import Weighed
 
 MOST_SYMPTOMS = 3

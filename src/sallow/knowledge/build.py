@@ -165,6 +165,7 @@ class _Builder(SignBuilder):
         )
 
     def step(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Step:
+        plan = [raw["plan"]] if "plan" in raw else []
         return m.Step(
             raw["when"],
             raw["do"],
@@ -172,6 +173,7 @@ class _Builder(SignBuilder):
             self.condition(document, (*path, "not_if"), raw["not_if"]) if "not_if" in raw else None,
             self.refer(document, (*path, "caution"), raw.get("caution", ()), self.cautions, "caution"),
             self.refer(document, (*path, "source"), raw.get("source", ()), self.sources_raw, "source"),
+            next(iter(self.refer(document, (*path, "plan"), plan, self.found.of("intention"), "intention")), ""),
         )
 
     def check(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Check:
@@ -206,11 +208,15 @@ class _Builder(SignBuilder):
         fits = self.refer(document, (*path, "fits"), raw["fits"], self.causes_raw, "cause")
         for index, harm in enumerate(raw["harms"]):
             self.refer(document, (*path, "harms", index, "if"), [harm["if"]], known, "finding")
+        untimely = raw.get("not_now", ())
+        for index, late in enumerate(untimely):
+            self.refer(document, (*path, "not_now", index, "cause"), [late["cause"]], self.causes_raw, "cause")
         return m.Intention(
             raw["intention"],
             raw["say"],
             self.on(fits),
             tuple(m.Harm(harm["if"], harm["because"]) for harm in raw["harms"] if harm["if"] not in self.off),
+            tuple(m.Untimely(late["cause"], late["because"]) for late in untimely if late["cause"] not in self.off),
         )
 
     def crop(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Crop:

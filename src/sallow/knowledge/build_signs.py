@@ -7,7 +7,7 @@ from types import MappingProxyType
 from typing import Any
 
 from sallow.knowledge import model as m
-from sallow.knowledge.conditions import parse_days
+from sallow.knowledge.conditions import Condition, event_value, parse_days
 from sallow.knowledge.document import Document
 from sallow.knowledge.linking import Linker
 
@@ -54,10 +54,11 @@ class SignBuilder(Linker):
             unit=raw.get("unit", ""),
             least=raw.get("least"),
             most=raw.get("most"),
-            ask_when=self.condition(document, (*path, "ask_when"), raw["ask_when"]) if "ask_when" in raw else None,
+            ask_when=self.optional(document, path, raw, "ask_when"),
             implied=tuple(implied),
             result_of=raw.get("result_of", ""),
-            core_when=self.condition(document, (*path, "core_when"), raw["core_when"]) if "core_when" in raw else None,
+            core_when=self.optional(document, path, raw, "core_when"),
+            not_if=self.optional(document, path, raw, "not_if"),
         )
 
     def answers(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> dict[str, m.Answer]:
@@ -110,4 +111,19 @@ class SignBuilder(Linker):
                 "the base rates must be one more than the windows and add up to 1",
                 f"{len(windows) + 1} numbers",
             )
-        return m.EventKind(raw["event"], raw["ask"], tuple(windows), tuple(raw["within"]), tuple(raw["base"]))
+        labels = tuple(raw["within"])
+        spans = {label: event_value(index) for index, label in enumerate((*labels, "never"))}
+        implied = []
+        for index, item in enumerate(raw.get("implied", ())):
+            here = (*path, "implied", index)
+            self.refer(document, (*here, "within"), [item["within"]], spans, "answer")
+            when = self.condition(document, (*here, "when"), item["when"])
+            implied.append(m.Implied(when, spans.get(item["within"], "")))
+        not_if = self.optional(document, path, raw, "not_if")
+        return m.EventKind(raw["event"], raw["ask"], tuple(windows), labels, tuple(raw["base"]), tuple(implied), not_if)
+
+    def optional(
+        self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any], key: str
+    ) -> Condition | None:
+        """The condition under a key, or None where there is none."""
+        return self.condition(document, (*path, key), raw[key]) if key in raw else None

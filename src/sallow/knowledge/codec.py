@@ -62,7 +62,7 @@ def sign_out(s: m.Sign) -> Plain:
     return [
         s.id, s.part, s.kind, s.ask, answers, s.effort, s.how_to_tell, s.core, s.opening, s.miss, s.defines,
         s.unticked, s.unit, s.least, s.most, condition_out(s.ask_when), implied, s.result_of,
-        condition_out(s.core_when),
+        condition_out(s.core_when), condition_out(s.not_if),
     ]  # fmt: skip
 
 
@@ -70,7 +70,8 @@ def sign_in(raw: Plain) -> m.Sign:
     """A sign from its list."""
     answers = MappingProxyType({a[0]: _answer_in(a) for a in raw[4]})
     implied = tuple([m.Implied(condition_in(when), answer) for when, answer in raw[16]])
-    fields = (*raw[:4], answers, *raw[5:15], condition_in(raw[15]), implied, raw[17], condition_in(raw[18]))
+    fields = (*raw[:4], answers, *raw[5:15], condition_in(raw[15]), implied, raw[17], condition_in(raw[18]),
+              condition_in(raw[19]))  # fmt: skip
     return m.Sign(*fields)
 
 
@@ -80,12 +81,14 @@ def _answer_in(a: Plain) -> m.Answer:
 
 def event_out(e: m.EventKind) -> Plain:
     """An event kind as a list."""
-    return [e.id, e.ask, list(e.windows), list(e.labels), list(e.base)]
+    implied = [[condition_out(i.when), i.answer] for i in e.implied]
+    return [e.id, e.ask, list(e.windows), list(e.labels), list(e.base), implied, condition_out(e.not_if)]
 
 
 def event_in(raw: Plain) -> m.EventKind:
     """An event kind from its list."""
-    return m.EventKind(raw[0], raw[1], tuple(raw[2]), tuple(raw[3]), tuple(raw[4]))
+    implied = tuple([m.Implied(condition_in(when), answer) for when, answer in raw[5]])
+    return m.EventKind(raw[0], raw[1], tuple(raw[2]), tuple(raw[3]), tuple(raw[4]), implied, condition_in(raw[6]))
 
 
 def finding_out(f: m.Finding) -> Plain:
@@ -139,7 +142,9 @@ def flag_in(f: Plain) -> m.RedFlag:
 def cause_out(c: m.Cause, with_looks: bool) -> Plain:
     """A cause as a list; its typical look and near miss only where they are wanted."""
     evidence = [evidence_out(piece) for piece in c.evidence]
-    steps = [[s.when, s.do, s.amount, condition_out(s.not_if), list(s.caution), list(s.source)] for s in c.steps]
+    steps = [
+        [s.when, s.do, s.amount, condition_out(s.not_if), list(s.caution), list(s.source), s.plan] for s in c.steps
+    ]
     flags = [flag_out(flag) for flag in c.red_flag]
     looks = [_thawed(c.typical), _thawed(c.near_miss)] if with_looks else [{}, {}]
     return [
@@ -152,7 +157,7 @@ def cause_out(c: m.Cause, with_looks: bool) -> Plain:
 def cause_in(raw: Plain) -> m.Cause:
     """A cause from its list."""
     evidence = tuple([evidence_in(piece) for piece in raw[7]])
-    steps = tuple([m.Step(s[0], s[1], s[2], condition_in(s[3]), tuple(s[4]), tuple(s[5])) for s in raw[9]])
+    steps = tuple([m.Step(s[0], s[1], s[2], condition_in(s[3]), tuple(s[4]), tuple(s[5]), s[6]) for s in raw[9]])
     fields = (
         *raw[:4], tuple(raw[4]), tuple(raw[5]), MappingProxyType(raw[6]), evidence, tuple(raw[8]), steps,
         tuple([m.LookAlike(*alike) for alike in raw[10]]), tuple(raw[11]), tuple(raw[12]), tuple(raw[13]),
@@ -164,12 +169,14 @@ def cause_in(raw: Plain) -> m.Cause:
 
 def intention_out(i: m.Intention) -> Plain:
     """An intention as a list."""
-    return [i.id, i.say, list(i.fits), [[h.condition, h.because] for h in i.harms]]
+    harms, untimely = [[h.condition, h.because] for h in i.harms], [[u.cause, u.because] for u in i.not_now]
+    return [i.id, i.say, list(i.fits), harms, untimely]
 
 
 def intention_in(raw: Plain) -> m.Intention:
     """An intention from its list."""
-    return m.Intention(raw[0], raw[1], tuple(raw[2]), tuple([m.Harm(*harm) for harm in raw[3]]))
+    harms, untimely = (tuple([m.Harm(*h) for h in raw[3]]), tuple([m.Untimely(*u) for u in raw[4]]))
+    return m.Intention(raw[0], raw[1], tuple(raw[2]), harms, untimely)
 
 
 def crop_out(c: m.Crop) -> Plain:

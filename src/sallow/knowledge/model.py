@@ -69,6 +69,7 @@ class Sign:
     implied: tuple[Implied, ...] = ()
     result_of: str = ""
     core_when: Condition | None = None
+    not_if: Condition | None = None
 
     @property
     def of_symptom(self) -> bool:
@@ -78,13 +79,18 @@ class Sign:
 
 @dataclass(frozen=True, slots=True)
 class EventKind:
-    """Something that happens to a tree; ``windows`` are its time windows in days, ``labels`` their words."""
+    """Something that happens to a tree; ``windows`` are its time windows in days, ``labels`` their words.
+
+    ``implied`` answers are event values; where ``not_if`` holds the question makes no sense and counts nothing.
+    """
 
     id: str
     ask: str
     windows: tuple[int, ...]
     labels: tuple[str, ...]
     base: tuple[float, ...]
+    implied: tuple[Implied, ...] = ()
+    not_if: Condition | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +131,10 @@ class Evidence:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """A hedged next step; ``when`` is now, likely, confirmed, refuted or not_to_do."""
+    """A hedged next step; ``when`` is now, likely, confirmed, refuted or not_to_do.
+
+    ``plan`` names the intention that the step amounts to: where that does harm, the step is withheld.
+    """
 
     when: str
     do: str
@@ -133,6 +142,7 @@ class Step:
     not_if: Condition | None = None
     caution: tuple[str, ...] = ()
     source: tuple[str, ...] = ()
+    plan: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,13 +226,23 @@ class Harm:
 
 
 @dataclass(frozen=True, slots=True)
+class Untimely:
+    """A cause for which an intention is the right kind of thing at the wrong time, and why."""
+
+    cause: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
 class Intention:
-    """Something people are about to do or buy, the causes it may fit, and what speaks against it."""
+    """Something people are about to do or buy, the causes it may fit, what speaks against it, and when it comes at
+    the wrong time."""
 
     id: str
     say: str
     fits: tuple[str, ...]
     harms: tuple[Harm, ...]
+    not_now: tuple[Untimely, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

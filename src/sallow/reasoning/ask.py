@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from itertools import combinations
+from itertools import chain, combinations
 from math import log2
 from operator import mul
 from typing import NamedTuple
@@ -11,6 +11,7 @@ from typing import NamedTuple
 from sallow.knowledge.conditions import variables_in
 from sallow.knowledge.model import Knowledge, Sign
 from sallow.reasoning.chain import holds
+from sallow.reasoning.compile import Candidate
 from sallow.reasoning.facts import OVERLOOKED, SHOWN, Values
 from sallow.reasoning.likelihood import Known, Spoken, folded, left_of, narrowed
 from sallow.reasoning.weigh import Scales, Weighed
@@ -25,14 +26,25 @@ PATIENCE = 8
 IMPATIENCE = 0.025
 TRIED_SINGLY = 16
 TRIED_IN_PAIRS = 5
+SURE_WORDS = ("likely", "very likely")
 WORTH_RULING_OUT = 0.01
 TRIAL_EFFORT = 5.0
+EVENT_EFFORT = 0.5
+# Questions of more effort than this mean work: patience with them runs out sooner than with a glance or a memory.
+EASY = 2.0
+IMPATIENCE_WITH_WORK = 0.05
+# A leading cause that is called likely should rest on at least so many things told of the tree and its place, as far
+# as questions up to this effort can tell.
+LEAST_CLUES = 2
+MOST_IN_VAIN = 5
+BEARING_EFFORT = 3.0
 
 
 class Question(NamedTuple):
     """A sign to ask, of a symptom (its number) or of the tree (None), with its expected gain in bits.
 
-    ``reason`` is 'change' when an answer can change the next step, 'flag' when it can rule out a red flag.
+    ``reason`` is 'change' when an answer can change the next step, 'due' when a look of this kind should not do without
+    it, 'flag' when it can rule out a red flag.
     """
 
     symptom: int | None
@@ -76,6 +88,7 @@ class Asker:
         self.asked = frozenset(asked)
         self.hardest = hardest
         self.least_chance = LEAST_CHANCE + IMPATIENCE * max(len(self.asked) - PATIENCE, 0)
+        self.least_for_work = LEAST_CHANCE + IMPATIENCE_WITH_WORK * max(len(self.asked) - PATIENCE, 0)
         self.knowledge: Knowledge = scales.base.knowledge
         pseudo = scales.pseudo_values(weighed.facts)
         self.known: dict[int | None, Mapping[int, Known]] = {
@@ -140,6 +153,8 @@ class Asker:
         facts, conclusions = self.weighed.facts, self.weighed.conclusions
         if symptom is not None and sign.part not in ("any", facts.symptoms[symptom].get("part_is", "leaf")):
             return False
+        if sign.not_if is not None and holds(sign.not_if, facts, conclusions, symptom) is True:
+            return False
         return sign.ask_when is None or holds(sign.ask_when, facts, conclusions, symptom) is True
 
     def candidates(self) -> list[Question]:
@@ -158,9 +173,16 @@ class Asker:
     def effort(self, symptom: int | None, sign_id: str) -> float | None:
         """The effort of a sign or event that may be asked now, else None."""
         if sign_id.startswith("event."):
-            return 0.5 if symptom is None and (None, sign_id) not in self.asked else None
+            return EVENT_EFFORT if symptom is None and self.may_have_happened(sign_id) else None
         sign = self.knowledge.signs[sign_id]
         return sign.effort if sign.effort <= self.hardest and self.askable(symptom, sign) else None
+
+    def may_have_happened(self, event: str) -> bool:
+        """Whether an event (``event.KIND``) has not been asked and can have happened to this tree."""
+        kind = self.knowledge.events[event.split(".", 1)[1]]
+        if (None, event) in self.asked:
+            return False
+        return kind.not_if is None or holds(kind.not_if, self.weighed.facts, self.weighed.conclusions, None) is not True
 
     # -- what an answer would do -------------------------------------------------------------------------------
 
@@ -263,14 +285,15 @@ class Asker:
         return self.decision(leader, self.shares(symptom)[leader])
 
     def can_change(self, question: Question) -> bool:
-        """Whether some answer, likely enough, would change the decision."""
+        """Whether some answer, likely enough for what the question costs, would change the decision."""
         symptom = question.symptom
         before, changed = self.decided(symptom), 0.0
+        least = self.least_chance if question.effort <= EASY else self.least_for_work
         for name in self.names(symptom, question.sign):
             for lead in self.leads(symptom, name, self.shares(symptom), self.order(symptom)):
                 if self.decision(lead.cause, lead.belief) != before:
                     changed += lead.chance
-                    if changed >= self.least_chance:
+                    if changed >= least:
                         return True
         return False
 
@@ -315,6 +338,37 @@ class Asker:
                         if effort is not None and effort <= 3:
                             yield Question(symptom, variable.sign, 0.0, effort, "flag")
 
+    def due(self) -> Iterator[Question]:
+        """Signs of the tree that a look of this kind should not do without (``core_when``), in their order."""
+        facts, conclusions = self.weighed.facts, self.weighed.conclusions
+        wanted = sorted(self.knowledge.signs.values(), key=lambda s: (s.effort, s.id))
+        for sign in wanted:
+            if sign.of_symptom or sign.core_when is None or not self.names(None, sign.id):
+                continue
+            effort = self.effort(None, sign.id)
+            if effort is not None and holds(sign.core_when, facts, conclusions, None):
+                yield Question(None, sign.id, 0.0, effort, "due")
+
+    @property
+    def likely_leader(self) -> Candidate | None:
+        """The leading cause of the look, if it is called likely."""
+        member = self.weighed.beliefs.member
+        leader = max(range(len(member)), key=lambda i: (member[i], -i))
+        known = leader < len(self.scales.base.candidates) and word_for(member[leader]) in SURE_WORDS
+        return self.scales.base.candidates[leader] if known else None
+
+    def bearing(self, ranked: Sequence[Question]) -> Iterator[Question]:
+        """What could speak for or against a leading cause that hangs on the look of the odd thing alone."""
+        leader = self.likely_leader
+        if leader is None:
+            return
+        spoken = {n for c in leader.components if not c.of_symptom for n in c.diagram.variables}
+        signs = {self.scales.base.variables[name].sign for name in spoken} - {""}
+        told = {self.scales.base.variables[name].sign for name in spoken if self.weighed.facts.known(None, name)}
+        in_vain = {sign for scope, sign in self.asked if scope is None} - told
+        if len(signs & told) < LEAST_CLUES and len(signs & in_vain) < MOST_IN_VAIN:
+            yield from (q for q in ranked if q.symptom is None and q.sign in signs and q.effort <= BEARING_EFFORT)
+
     def next(self) -> Question | None:
         """The next question, or None when nothing left to ask could change the next step."""
         ranked = self.candidates()
@@ -324,4 +378,6 @@ class Asker:
         for first, second in combinations(ranked[:TRIED_IN_PAIRS], 2):
             if self.pair_can_change(first, second):
                 return first
-        return next(self.flag_questions(), None)
+        harmless = self.likely_leader is not None and self.likely_leader.cause.kind == "normal"
+        bearing = () if harmless else self.bearing(ranked)
+        return next(chain(self.due(), bearing, self.flag_questions()), None)

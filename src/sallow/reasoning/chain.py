@@ -14,7 +14,7 @@ from itertools import product
 from typing import TypeVar
 
 from sallow.knowledge.conditions import All, Any_, Condition, Finds, Not, Some, Test, findings_in
-from sallow.knowledge.model import Finding, Knowledge, Sign
+from sallow.knowledge.model import Finding, Knowledge
 from sallow.reasoning.facts import Facts, truth
 from sallow.values import dataclass
 
@@ -307,35 +307,6 @@ def _untold(_: str) -> tuple[bool, bool]:
 
 def _unknown(_: Condition) -> None:
     return None
-
-
-def fill_implied(knowledge: Knowledge, facts: Facts) -> Facts:
-    """The facts with every answer that follows from others ('no colour ticked' means the green is normal)."""
-    signs = signs_with_implied(knowledge)
-    for symptom in range(len(facts.symptoms)):
-        while following := _following(signs, facts, symptom):
-            for sign, answer in following.items():
-                facts = facts.with_symptom(symptom, sign, answer)
-    return facts
-
-
-def _following(signs: Sequence[Sign], facts: Facts, symptom: int) -> dict[str, str]:
-    """The unknown signs of a symptom whose answer follows at once, with that answer."""
-    found: dict[str, str] = {}
-    known = partial(facts.known, symptom)
-    for sign in signs:
-        if sign.id not in facts.symptoms[symptom]:
-            holding = (rule.answer for rule in sign.implied if truth(rule.when, known, _untold, _unknown))
-            answer = next(holding, None)
-            if answer is not None:
-                found[sign.id] = answer
-    return found
-
-
-def signs_with_implied(knowledge: Knowledge) -> tuple[Sign, ...]:
-    """The symptom signs whose answer may follow from others, in order of name."""
-    found = (sign for sign in knowledge.signs.values() if sign.implied and sign.of_symptom)
-    return tuple(sorted(found, key=lambda sign: sign.id))
 
 
 def holds(condition: Condition, facts: Facts, conclusions: Conclusions, symptom: int | None) -> bool | None:

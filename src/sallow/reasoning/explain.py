@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from functools import partial
 from math import log10
 
 from sallow.knowledge.conditions import All, Any_, Condition, Finds, Not, Some, Test, variables_in
 from sallow.knowledge.model import Evidence
 from sallow.reasoning.chain import holds
+from sallow.reasoning.facts import Facts, truth
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.values import dataclass
 
@@ -71,14 +73,15 @@ def _weightier(one: Reason, other: Reason) -> bool:
 
 
 def missing(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
-    """The weighty evidence for a cause that is known not to hold here, weightiest first."""
+    """The weighty evidence for a cause that was asked and denied, weightiest first: not what was never asked, nor
+    what cannot be on this kind of tree in this place."""
     candidate = scales.base.candidates[weighed.causes.index(cause)]
     found: dict[str, Reason] = {}
     for evidence in candidate.cause.evidence:
         if evidence.rules_out or evidence.decibans < 6:
             continue
         scopes = _scopes(scales, weighed, evidence)
-        if scopes and all(holds(evidence.when, weighed.facts, weighed.conclusions, s) is False for s in scopes):
+        if scopes and all(denied(evidence.when, weighed.told, s) for s in scopes):
             reason = Reason(evidence, evidence.decibans, scopes[0])
             if evidence.about not in found or _weightier(reason, found[evidence.about]):
                 found[evidence.about] = reason
@@ -87,6 +90,21 @@ def missing(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
         (r for r in found.values() if r.evidence.about not in held),
         key=lambda r: (-r.decibans, r.evidence.about),
     )
+
+
+def denied(condition: Condition, told: Facts, symptom: int | None) -> bool:
+    """Whether a condition is false by what was told, and not already by crop, climate, season and place."""
+    place = Facts(told.context, closed=False)
+    here = truth(condition, partial(place.known, None), _untold, _unsaid)
+    return here is not False and truth(condition, partial(told.known, symptom), _untold, _unsaid) is False
+
+
+def _untold(_: str) -> tuple[bool, bool]:
+    return False, False
+
+
+def _unsaid(_: Condition) -> None:
+    return None
 
 
 def unknown(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:

@@ -16,9 +16,9 @@ from typing import NamedTuple
 
 from sallow.reasoning.answering import with_answer
 from sallow.reasoning.ask import Asker, Question
-from sallow.reasoning.chain import fill_implied
 from sallow.reasoning.compile import SOMETHING_ELSE
 from sallow.reasoning.facts import Facts
+from sallow.reasoning.following import fill_implied
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.values import dataclass
 

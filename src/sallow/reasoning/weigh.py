@@ -12,10 +12,11 @@ from functools import cached_property
 
 from sallow.knowledge.conditions import Condition, variables_in
 from sallow.knowledge.model import Evidence
-from sallow.reasoning.chain import Conclusions, fill_implied, holds, run, some_symptom
+from sallow.reasoning.chain import Conclusions, holds, run, some_symptom
 from sallow.reasoning.compile import SHARE_OF_SOMETHING_ELSE, SOMETHING_ELSE, Base
 from sallow.reasoning.explanations import Beliefs, believe
 from sallow.reasoning.facts import OVERLOOKED, SHOWN, Facts
+from sallow.reasoning.following import fill_implied
 from sallow.reasoning.likelihood import MOST_REMEMBERED, Known, Likelihoods, known_values, left_of
 from sallow.reasoning.variables import Variable
 from sallow.values import dataclass, replace

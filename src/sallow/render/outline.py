@@ -15,6 +15,11 @@ NOW, CONFIRMED, REFUTED, NOT_TO_DO = (
     "If the tests speak against it",
     "What not to do",
 )
+# What a report that is read at once tells in full, and where the rest is.
+TESTS_IN_FULL = 2
+CAUSES_IN_FULL = 1
+SOURCES_IN_SHORT = 2
+IN_FULL = "sallow look --full, or the saved report"
 COST_WORDS = {"free": "free", "low": "costs little", "medium": "costs some", "high": "costs more"}
 
 
@@ -26,12 +31,16 @@ class Line:
     text: str
 
 
-def outline(diagnosis: Diagnosis, numbers: bool = False, working: bool = False) -> list[Line]:
-    """The whole report in order. ``numbers`` adds decibans and shares, ``working`` the reckoning of amounts."""
-    return list(_outline(diagnosis, numbers, working))
+def outline(diagnosis: Diagnosis, numbers: bool = False, working: bool = False, full: bool = True) -> list[Line]:
+    """The report in order. ``numbers`` adds decibans and shares, ``working`` the reckoning of amounts.
+
+    Without ``full`` it is what one reads at once: the first tests step by step and the others by name, the reasons of
+    the first causes, a few sources, and not what the person has just told.
+    """
+    return list(_outline(diagnosis, numbers, working, full))
 
 
-def _outline(d: Diagnosis, numbers: bool, working: bool) -> Iterator[Line]:
+def _outline(d: Diagnosis, numbers: bool, working: bool, full: bool) -> Iterator[Line]:
     yield Line("title", f"What seems to be going on: {d.title}")
     for flag in d.flags:
         if flag.tier == "report_now":
@@ -41,7 +50,7 @@ def _outline(d: Diagnosis, numbers: bool, working: bool) -> Iterator[Line]:
     yield Line("text", d.headline)
     for contradiction in d.contradictions:
         yield Line("alert", contradiction)
-    yield from _ranking(d, numbers)
+    yield from _ranking(d, numbers, full)
     leading = {cause.id for cause in d.causes if cause.confirmed or cause.word in ("likely", "very likely")}
     looks = [flag for flag in d.flags if flag.tier != "report_now" and flag.cause not in leading]
     if looks:
@@ -49,7 +58,7 @@ def _outline(d: Diagnosis, numbers: bool, working: bool) -> Iterator[Line]:
         for flag in looks:
             yield Line("item", f"{flag.name}: {flag.say}")
     yield from _steps(d, working, (NOW,))
-    yield from _tests(d)
+    yield from _tests(d, full)
     yield from _steps(d, working, (CONFIRMED, REFUTED, NOT_TO_DO))
     yield from _listed("What nothing explains", d.unexplained)
     yield from _listed("What would change the order", d.changes)
@@ -64,16 +73,16 @@ def _outline(d: Diagnosis, numbers: bool, working: bool) -> Iterator[Line]:
         yield Line("heading", "Look again")
         yield Line("text", f"On {day_words(date.fromisoformat(d.look_again))}, {d.look_again_because}.")
     yield from _listed("Take care", d.cautions)
-    yield from _seen(d)
-    yield from _small_print(d)
+    yield from _seen(d) if full else _taken_over(d)
+    yield from _small_print(d, full)
 
 
-def _ranking(d: Diagnosis, numbers: bool) -> Iterator[Line]:
+def _ranking(d: Diagnosis, numbers: bool, full: bool) -> Iterator[Line]:
     if not d.causes:
         return
     yield Line("heading", "What is probably behind it")
     for number, cause in enumerate(d.causes, 1):
-        yield from _cause(number, cause, numbers, len(d.look["symptoms"]))
+        yield from _cause(number, cause, numbers, len(d.look["symptoms"]), full or number <= CAUSES_IN_FULL)
     if d.minor:
         names = "; ".join(
             f"{name[:1].lower() + name[1:]}{f' ({share:.1%})' if numbers else ''}" for name, _, share in d.minor
@@ -87,7 +96,7 @@ def _ranking(d: Diagnosis, numbers: bool) -> Iterator[Line]:
         )
 
 
-def _cause(number: int, c: RankedCause, numbers: bool, symptoms: int) -> Iterator[Line]:
+def _cause(number: int, c: RankedCause, numbers: bool, symptoms: int, full: bool) -> Iterator[Line]:
     word = "confirmed" if c.confirmed else c.word
     where = ""
     if symptoms > 1 and c.explains:
@@ -95,12 +104,14 @@ def _cause(number: int, c: RankedCause, numbers: bool, symptoms: int) -> Iterato
     share = f" [{c.belief:.1%}, {c.decibans:+.1f} dB]" if numbers else ""
     yield Line("cause", f"{number}. {c.name}: {word}{where}{share}")
     yield Line("text", c.summary)
-    for line in c.grounds_for:
+    for line in c.grounds_for[: None if full else 1]:
         yield Line("item", f"For: {_ground(line, numbers)}")
-    for line in c.missing[:1] if not c.grounds_against else ():
+    for line in c.missing[:1] if full and not c.grounds_against else ():
         yield Line("item", f"Missing: what often shows it is not there. {_ground(line, False)}")
-    for line in c.grounds_against:
+    for line in c.grounds_against[: None if full else 1]:
         yield Line("item", f"Against: {_ground(line, numbers)}")
+    if not full:
+        return
     if c.chain:
         yield Line(
             "item",
@@ -120,28 +131,37 @@ def _ground(ground: Ground, numbers: bool) -> str:
     return f"{ground.text}{mark}{weight}"
 
 
-def _tests(d: Diagnosis) -> Iterator[Line]:
+def _tests(d: Diagnosis, full: bool) -> Iterator[Line]:
     if not d.tests:
         return
-    yield Line("heading", "Tests that tell more, cheapest first")
-    for test in d.tests:
-        yield from _test(test)
+    yield Line("heading", "Tests that tell more, those for the first cause before the others")
+    told: set[str] = set()
+    for number, test in enumerate(d.tests, 1):
+        yield _named(test)
+        if full or number <= TESTS_IN_FULL:
+            yield from _test(test, told, full)
+            told.update(test.how)
+    if not full and len(d.tests) > TESTS_IN_FULL:
+        rest = "the last one is" if len(d.tests) == TESTS_IN_FULL + 1 else "the others are"
+        yield Line("text", f"How {rest} done: {IN_FULL}.")
 
 
-def _test(t: TestLine) -> Iterator[Line]:
+def _named(t: TestLine) -> Line:
     wait = (
         "result at once" if t.days == 0 else f"result after about {t.days} days" if t.days > 1 else "result after a day"
     )
-    yield Line(
-        "tick",
-        f"{t.name} ({COST_WORDS[t.cost]}; {t.effort}; {wait}). For: {', '.join(map(lower_first, t.causes))}.",
-    )
-    yield Line("sub", " ".join(t.how))
+    causes = ", ".join(map(lower_first, t.causes))
+    return Line("tick", f"{t.name} ({COST_WORDS[t.cost]}; {t.effort}; {wait}). For: {causes}.")
+
+
+def _test(t: TestLine, told: set[str], full: bool) -> Iterator[Line]:
+    fresh = [step for step in t.how if step not in told]
+    yield Line("sub", " ".join(["Otherwise as told above."] * (len(fresh) < len(t.how)) + fresh))
     if t.need and t.need.lower() not in ("nothing", "none"):
         yield Line("sub", f"You need: {t.need}.".replace("..", "."))
     for result in t.results:
         yield Line("sub", result)
-    if t.misleads:
+    if t.misleads and full:
         yield Line("sub", f"What can mislead: {t.misleads}")
 
 
@@ -183,7 +203,14 @@ def _seen(d: Diagnosis) -> Iterator[Line]:
             yield Line("item", line)
 
 
-def _small_print(d: Diagnosis) -> Iterator[Line]:
+def _taken_over(d: Diagnosis) -> Iterator[Line]:
+    """What nobody typed: lines that say where they come from."""
+    origins = set(d.look.get("origins", {}).values())
+    lines = tuple(line for _, told in d.seen for line in told if any(f"({origin})" in line for origin in origins))
+    yield from _listed("What you did not type", lines)
+
+
+def _small_print(d: Diagnosis, full: bool) -> Iterator[Line]:
     edges = "; ".join(f"{word}: {edge:.0%} and over" for word, edge in d.bands[:-1])
     yield Line("heading", "How far to trust this")
     for line in d.honest:
@@ -195,11 +222,16 @@ def _small_print(d: Diagnosis) -> Iterator[Line]:
         )
     for mark in d.marks:
         yield Line("quiet", f"Mark in square brackets: {mark.replace('_', ' ')}.")
-    for source in d.sources:
+    shown = d.sources[: None if full else SOURCES_IN_SHORT]
+    for source in shown:
         copy = " (read in a copy or digest)" if source.second_hand else ""
         yield Line(
             "quiet",
             f"Source: {source.cite}{'' if source.cite.endswith('.') else '.'}{copy} {source.address}".rstrip(),
         )
+    if not full:
+        rest = len(d.sources) - len(shown)
+        sources = f"{rest} more source{'s' if rest > 1 else ''} and what" if rest else "What"
+        yield Line("quiet", f"{sources} you told me: {IN_FULL}.")
     overlays = f", with local files from {', '.join(d.overlays)}" if d.overlays else ""
     yield Line("version", f"Knowledge {d.knowledge_version}{overlays}.")

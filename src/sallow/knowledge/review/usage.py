@@ -50,8 +50,14 @@ def _read(subject: Subject) -> tuple[set[tuple[str, str]], set[str]]:
     for sign in subject.knowledge.signs.values():
         for rule in sign.implied:
             _walk(rule.when, tests, findings)
-        if sign.ask_when is not None:
-            _walk(sign.ask_when, tests, findings)
+        for asked in (sign.ask_when, sign.core_when, sign.not_if):
+            if asked is not None:
+                _walk(asked, tests, findings)
+    for event in subject.knowledge.events.values():
+        for rule in event.implied:
+            _walk(rule.when, tests, findings)
+        if event.not_if is not None:
+            _walk(event.not_if, tests, findings)
     return tests, findings
 
 

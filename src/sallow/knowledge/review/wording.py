@@ -86,7 +86,7 @@ def _within(kind: str, owner: str, path: Path, raw: object) -> Iterator[tuple[st
             yield kind, owner, path, raw
     elif isinstance(raw, dict):
         for key, value in raw.items():
-            if key not in ("when", "typical", "near_miss", "ask_when"):
+            if key not in ("when", "typical", "near_miss", "ask_when", "core_when", "not_if"):
                 yield from _within(kind, owner, (*path, key), value)
     elif isinstance(raw, list):
         for index, value in enumerate(raw):

@@ -1,0 +1,58 @@
+"""What the person was about to do: whether it fits, does harm, or comes at the wrong time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sallow.knowledge.model import Intention, Knowledge
+from sallow.looks import Look
+from sallow.phrases import lower_first
+from sallow.reasoning.weigh import Weighed
+from sallow.reasoning.words import at_least
+from sallow.report_model import RankedCause
+
+
+def about_to(knowledge: Knowledge, look: Look, weighed: Weighed, ranked: Sequence[RankedCause]) -> str:
+    """The answer to what the person was about to do, in one or two sentences."""
+    intention = knowledge.intentions.get(look.about_to)
+    if intention is None or intention.id == "nothing":
+        return ""
+    reasons = harms(knowledge, intention, weighed)
+    verdict = f"Hold off, because {'; and '.join(reasons[:2])}." if reasons else fit(intention, ranked)
+    return f"You were about to: {intention.say}. {verdict}"
+
+
+def harms(knowledge: Knowledge, intention: Intention, weighed: Weighed) -> list[str]:
+    """Why a plan would do harm now: findings told true and causes that are likely."""
+    return [
+        harm.because
+        for harm in intention.harms
+        if (harm.condition in knowledge.findings and weighed.conclusions.told(harm.condition)[0])
+        or (harm.condition in knowledge.causes and at_least(weighed.belief(harm.condition), "likely"))
+    ]
+
+
+def fit(intention: Intention, ranked: Sequence[RankedCause]) -> str:
+    """Whether a plan fits the ranking, in a sentence."""
+    fitting = [cause for cause in ranked if cause.id in intention.fits]
+    if fitting:
+        name = lower_first(fitting[0].name)
+        if fitting[0].confirmed:
+            return f"That fits what was confirmed ({name}); follow the steps and cautions below."
+        if at_least(fitting[0].belief, "likely"):
+            return f"That may turn out right ({name} is {fitting[0].word}), but do the cheap test below first."
+        return f"Hold off for now: {name}, which it would help, is only {fitting[0].word}. Test first."
+    late = next((late for late in intention.not_now if ranked and late.cause == ranked[0].id), None)
+    if late is not None:
+        return (
+            f"Hold off now: for {lower_first(ranked[0].name)} ({ranked[0].word}), which comes first here, that is the "
+            f"right kind of thing at the wrong time: {late.because}."
+        )
+    if not ranked:
+        return (
+            "Nothing you told speaks for it. How the tree does is the best guide; one that looks well may need nothing."
+        )
+    return (
+        f"Hold off: what comes first here is {lower_first(ranked[0].name)} ({ranked[0].word}), "
+        "and nothing known here says that this would help it. The steps below say what may, and when."
+    )
