@@ -13,7 +13,7 @@ from sallow.knowledge.model import Knowledge
 from sallow.look_facts import facts_of
 from sallow.looks import Look
 from sallow.reasoning.answering import with_answer
-from sallow.reasoning.ask import Asker, Question
+from sallow.reasoning.ask import TRIED_IN_PAIRS, Asker, Question
 from sallow.reasoning.chain import holds
 from sallow.reasoning.compile import SOMETHING_ELSE
 from sallow.reasoning.facts import Facts
@@ -51,12 +51,13 @@ def looks(knowledge: Knowledge) -> list[Look]:
 def test_no_question_is_asked_whose_answers_all_lead_to_the_same_report(
     knowledge: Knowledge, looks: list[Look]
 ) -> None:
-    asked = 0
+    asked, in_pairs = 0, 0
     for look in looks:
         scales, facts = scales_for(knowledge, look), facts_of(look, knowledge)
         pairs = set(answered_pairs(look))
         for _ in range(4):
-            question = Asker(scales, scales.weigh(facts), pairs).next()
+            asker = Asker(scales, scales.weigh(facts), pairs)
+            question = asker.next()
             if question is None:
                 break
             after = [
@@ -65,10 +66,20 @@ def test_no_question_is_asked_whose_answers_all_lead_to_the_same_report(
             ]
             if question.reason == "change":
                 assert len({outcome(scales, told) for told in after}) > 1, (look, question)
+            if question.reason == "together":
+                partners = [q for q in asker.candidates()[:TRIED_IN_PAIRS] if q[:2] != question[:2]]
+                both = [
+                    with_answer(knowledge, told, other.symptom, other.sign, value)
+                    for told in after
+                    for other in partners
+                    for value in answers_to(scales, other)
+                ]
+                assert len({outcome(scales, told) for told in both}) > 1, (look, question)
+                in_pairs += 1
             asked += 1
             pairs.add((question.symptom, question.sign))
             facts = after[0]
-    assert asked > 20
+    assert asked > 20 and in_pairs > 0
 
 
 def test_why_do_you_ask_names_causes_and_what_answers_would_do(knowledge: Knowledge, looks: list[Look]) -> None:

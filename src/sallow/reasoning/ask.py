@@ -11,7 +11,7 @@ from typing import NamedTuple
 from sallow.knowledge.conditions import variables_in
 from sallow.knowledge.model import Knowledge, Sign
 from sallow.reasoning.chain import holds
-from sallow.reasoning.compile import Candidate
+from sallow.reasoning.compile import SOMETHING_ELSE, Candidate
 from sallow.reasoning.facts import OVERLOOKED, SHOWN, Values
 from sallow.reasoning.likelihood import Known, Spoken, folded, left_of, narrowed
 from sallow.reasoning.weigh import Scales, Weighed
@@ -25,6 +25,7 @@ LEAST_CHANCE = 0.05
 PATIENCE = 8
 IMPATIENCE = 0.025
 TRIED_SINGLY = 16
+SHOWN_CAUSES = 4
 TRIED_IN_PAIRS = 5
 SURE_WORDS = ("likely", "very likely")
 WORTH_RULING_OUT = 0.01
@@ -43,8 +44,8 @@ BEARING_EFFORT = 3.0
 class Question(NamedTuple):
     """A sign to ask, of a symptom (its number) or of the tree (None), with its expected gain in bits.
 
-    ``reason`` is 'change' when an answer can change the next step, 'due' when a look of this kind should not do without
-    it, 'flag' when it can rule out a red flag.
+    ``reason`` is 'change' when an answer can change the next step, 'together' when it can with the answer to one more,
+    'due' when a look of this kind should not do without it, 'flag' when it can rule out a red flag.
     """
 
     symptom: int | None
@@ -90,6 +91,7 @@ class Asker:
         self.least_chance = LEAST_CHANCE + IMPATIENCE * max(len(self.asked) - PATIENCE, 0)
         self.least_for_work = LEAST_CHANCE + IMPATIENCE_WITH_WORK * max(len(self.asked) - PATIENCE, 0)
         self.knowledge: Knowledge = scales.base.knowledge
+        self.refuted = frozenset(cause for cause, evidence in weighed.out.items() if evidence is None)
         pseudo = scales.pseudo_values(weighed.facts)
         self.known: dict[int | None, Mapping[int, Known]] = {
             symptom: scales.touched(weighed.facts, symptom, pseudo) for symptom in self.scopes()
@@ -228,11 +230,10 @@ class Asker:
     def prospects_together(self, symptom: int | None, name: str) -> list[Prospect]:
         """The same where an answer bears on the causes of several symptoms at once: each value is weighed."""
         weighed, result = self.weighed, []
-        refuted = frozenset(cause for cause, evidence in weighed.out.items() if evidence is None)
         for value, share in self.base(symptom, name).items():
             told = weighed.told
             told = told.with_tree(name, value) if symptom is None else told.with_symptom(symptom, name, value)
-            later = self.scales.weigh(told, refuted, weighed.answers).beliefs
+            later = self.scales.weigh(told, self.refuted, weighed.answers).beliefs
             beliefs = self._mean(later.of_symptom) if symptom is None else later.of_symptom[symptom]
             result.append(Prospect(value, share * later.evidence, tuple(beliefs)))
         total = sum(prospect.chance for prospect in result)
@@ -295,6 +296,25 @@ class Asker:
                     changed += lead.chance
                     if changed >= least:
                         return True
+        return False
+
+    def changes_the_report(self, question: Question) -> bool:
+        """Whether the answers lead to different causes in front, or different words for them.
+
+        With one symptom its decision is the report's; with several an answer that decides one symptom may change
+        nothing of what is said of the tree, so each is weighed.
+        """
+        if len(self.weighed.symptoms) == 1:
+            return True
+        symptom, told = question.symptom, self.weighed.told
+        shown = set()
+        for name in self.names(symptom, question.sign):
+            for value in self.base(symptom, name):
+                facts = told.with_tree(name, value) if symptom is None else told.with_symptom(symptom, name, value)
+                first = self.scales.weigh(facts, self.refuted, self.weighed.answers).ranking()[:SHOWN_CAUSES]
+                shown.add(tuple((cause, word_for(belief)) for cause, belief in first if cause != SOMETHING_ELSE))
+                if len(shown) > 1:
+                    return True
         return False
 
     def pair_can_change(self, first: Question, second: Question) -> bool:
@@ -367,17 +387,18 @@ class Asker:
         told = {self.scales.base.variables[name].sign for name in spoken if self.weighed.facts.known(None, name)}
         in_vain = {sign for scope, sign in self.asked if scope is None} - told
         if len(signs & told) < LEAST_CLUES and len(signs & in_vain) < MOST_IN_VAIN:
-            yield from (q for q in ranked if q.symptom is None and q.sign in signs and q.effort <= BEARING_EFFORT)
+            of_tree = (q for q in ranked if q.symptom is None and q.sign in signs and q.effort <= BEARING_EFFORT)
+            yield from (question._replace(reason="due") for question in of_tree)
 
     def next(self) -> Question | None:
         """The next question, or None when nothing left to ask could change the next step."""
         ranked = self.candidates()
         for question in ranked[:TRIED_SINGLY]:
-            if self.can_change(question):
+            if self.can_change(question) and self.changes_the_report(question):
                 return question
         for first, second in combinations(ranked[:TRIED_IN_PAIRS], 2):
             if self.pair_can_change(first, second):
-                return first
+                return first._replace(reason="together")
         harmless = self.likely_leader is not None and self.likely_leader.cause.kind == "normal"
         bearing = () if harmless else self.bearing(ranked)
         return next(chain(self.due(), bearing, self.flag_questions()), None)
