@@ -131,6 +131,8 @@ def plan_water(tree: TreeWater, tables: Tables) -> WaterPlan:
             f"({rounded_for_measuring(l_to_gal(tree.pot_l), 'gal'):g} gal) of soil, three quarters as deep as wide "
             "(our judgement)"
         )
+    if tree.pot_l and (tree.texture or tree.root_depth_m):
+        notes.append("in a pot the soil and the rooting depth are not used: its size decides")
     if tree.pot_l and tree.rain_mm_per_week:
         notes.append("rain is not counted for a pot: the leaves shed most of it outside the rim")
     middle = (need[0] + need[1]) / 2

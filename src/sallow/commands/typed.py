@@ -44,6 +44,11 @@ DEPTH_PER_DAY = Kind(
     {"mm": 1.0, "mm/day": 1.0, "in": MM_PER_INCH, "in/day": MM_PER_INCH, "inch": MM_PER_INCH},
     "mm", "in", "5 mm or 0.2 in",
 )  # fmt: skip
+CUP_DEPTH = Kind(
+    "a depth of water",
+    {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH, "inch": MM_PER_INCH, "inches": MM_PER_INCH},
+    "mm", "in", "8 mm or 0.3 in",
+)  # fmt: skip
 FLOW = Kind(
     "a flow",
     {

@@ -20,6 +20,8 @@ def giving_lines(plan: WaterPlan, tree: TreeWater, units: str) -> list[str]:
         lines = ["The soil is not known, so how many days to leave between waterings is not worked out."]
     else:
         lines = [_rhythm(plan, tree, units)]
+    if tree.system == "sprinkler":
+        lines.append(_in_a_cup(plan, units))
     return [*lines, *_running(plan, tree, units)]
 
 
@@ -60,6 +62,15 @@ def _rhythm(plan: WaterPlan, tree: TreeWater, units: str) -> str:
     return (
         f"{holds}, so never give more at one watering: about {amount} every {plan.days_between} to {most}, sooner "
         "while it is hot."
+    )
+
+
+def _in_a_cup(plan: WaterPlan, units: str) -> str:
+    low, high = (litres / plan.area_m2 for litres in plan.per_watering or plan.give)
+    when = "each time" if plan.per_watering is not None else "a day"
+    return (
+        f"Under a sprinkler that is {figures.millimetre_range(low, high, units)} {when} in a straight-sided cup that "
+        "stands at the tree; run it only until the cup holds that."
     )
 
 

@@ -11,10 +11,12 @@ from sallow.commands.citations import Citations
 from sallow.commands.water_giving_words import FAR_TOO_LITTLE, far_too_little, giving_lines
 from sallow.commands.water_working import working
 from sallow.knowledge.locate import shipped_folder
+from sallow.trees.dates import say_date
 
 if TYPE_CHECKING:
     from sallow.care.water_emitters import EmitterTest
     from sallow.care.water_plan import TreeWater, WaterPlan
+    from sallow.commands.water_wet import WetSoil
     from sallow.environment import Environment
     from sallow.knowledge.tables import Table
 
@@ -50,6 +52,7 @@ class WaterReport:
     weather_notes: tuple[str, ...]
     weather_data: dict[str, Any] | None
     unknown: tuple[str, ...]
+    wet: WetSoil | None = None
 
 
 def report_text(
@@ -57,7 +60,9 @@ def report_text(
 ) -> None:
     """Print the report."""
     if report.plan is not None and report.tree is not None:
-        _section(environment, "Verdict", _verdict(report.plan, report.tree, units))
+        first = [] if report.wet is None else [wet_words(report.wet)]
+        told = _verdict(report.plan, report.tree, units) if not first else _by_the_sums(report.plan, units)
+        _section(environment, "Verdict", [*first, *told])
         _section(environment, "What the tree needs", _need(report.plan, report.tree, units, report.reference_how))
         _section(environment, "How to give it", giving_lines(report.plan, report.tree, units))
     if report.test is not None:
@@ -120,6 +125,29 @@ def _verdict(plan: WaterPlan, tree: TreeWater, units: str) -> list[str]:
             "Feel the soil a hand deep once a month, and water only if it is dry."
         ]
     return ["I cannot say yet whether it gets enough: what it gets now is not known (how much each time, how often)."]
+
+
+def wet_words(wet: WetSoil) -> str:
+    """No water while the soil is wet: the day, who says so, and what to feel for first."""
+    return (
+        f"Do not water now: the soil at the roots was wet on {say_date(wet.day)}, by {wet.told_by}. Feel it first, a "
+        "hand deep under the edge of the crown (in a pot, its bottom third), and water only when it is just moist "
+        "there. What follows is for later."
+    )
+
+
+def _by_the_sums(plan: WaterPlan, units: str) -> list[str]:
+    """The sums alone, without their advice: wet soil overrules them."""
+    if plan.verdict is None:
+        return []
+    gets = figures.litres(plan.verdict.gets_l_per_week, units)
+    needs = figures.litres(plan.verdict.needs_l_per_week, units)
+    after = {
+        "too_little": "The sums would call that too little; wet soil overrules them.",
+        "about_right": "If the soil stays wet on that, it does not drain, or something else waters it.",
+        "too_much": "That is too much, and fits the wet soil.",
+    }[plan.verdict.balance]
+    return [f"By the sums alone it gets {gets} a week and needs about {needs}. {after}"]
 
 
 def _lower(balance: str) -> str:
