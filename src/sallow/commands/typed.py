@@ -84,7 +84,7 @@ def amount(text: str, kind: Kind, units: str, what: str) -> float:
     """
     value, unit = _split(text, what, kind.example)
     if not unit and units == "both" and value != 0:
-        raise BadInput(f"{what}: '{text.strip()}' has no unit; write the unit with it, for example {kind.example}.")
+        raise BadInput(f"{what}: '{text.strip()}' has no unit: {_either(value, kind)}?")
     chosen = unit.lower() if unit else (kind.us if units == "us" else kind.metric)
     if chosen not in kind.units:
         raise BadInput(
@@ -93,11 +93,17 @@ def amount(text: str, kind: Kind, units: str, what: str) -> float:
     return value * kind.units[chosen]
 
 
+def _either(value: float, kind: Kind) -> str:
+    shown = {"l": "L", "l/h": "L/h", "ds/m": "dS/m"}
+    first, second = (shown.get(unit, unit) for unit in (kind.metric, kind.us if kind.us != kind.metric else "us/cm"))
+    return f"{value:g} {first} or {value:g} {second.replace('us/cm', 'uS/cm')}"
+
+
 def temperature_c(text: str, units: str, what: str) -> float:
     """A temperature in °C from ``24``, ``24 C`` or ``75 F``."""
     value, unit = _split(text, what, "24 C or 75 F")
     if not unit and units == "both":
-        raise BadInput(f"{what}: '{text.strip()}' has no unit; write for example 24 C or 75 F.")
+        raise BadInput(f"{what}: '{text.strip()}' has no unit: {value:g} C or {value:g} F?")
     letter = unit.lower().lstrip("°").strip() or ("f" if units == "us" else "c")
     if letter not in ("c", "f", "celsius", "fahrenheit"):
         raise BadInput(f"{what}: '{text.strip()}' is not a temperature; expected for example 24 C or 75 F.")

@@ -99,8 +99,8 @@ def ask_water(start: WaterInputs, environment: Environment, tables: Mapping[str,
             found = told(part(found, questions, told))
         return told(_the_salt(found, questions))
 
-    environment.say("How much water does the tree need, and does it get it?")
-    return asked_with_back(environment, ask, judging=True)
+    opening = "How much water does the tree need, and does it get it?"
+    return asked_with_back(environment, ask, judging=True, opening=opening)
 
 
 def _the_tree(inputs: WaterInputs, questions: NumberedQuestions, told: Told) -> WaterInputs:
