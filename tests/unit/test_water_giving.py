@@ -104,3 +104,9 @@ def test_a_young_lemon_in_a_sprinkled_lawn_on_clay_gets_no_more_than_its_roots_h
     )  # fmt: skip
     assert found["per_watering"][1] <= found["store"]["litres"] < 20
     assert found["give"][1] < 7.5
+
+
+def test_a_pot_is_not_said_to_find_water_in_deep_ground():
+    words = ("--crop", "lemon", "--canopy", "0.6m", "--et0", "5mm", "--gets", "3L")
+    assert "finds water elsewhere" in run(*words)[1]
+    assert "finds water elsewhere" not in run(*words, "--pot", "40L")[1]

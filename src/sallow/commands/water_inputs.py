@@ -160,7 +160,7 @@ def inputs_from(arguments: argparse.Namespace) -> WaterInputs:
         flow_l_per_h=amount(arguments.flow, typed.FLOW, "--flow"),
         minutes=arguments.minutes,
         times_a_week=times,
-        gets_l_per_week=gets_from_options(arguments, amount(arguments.gets, typed.VOLUME, "--gets"), times),
+        gets_l_per_week=gets_from_options(amount(arguments.gets, typed.VOLUME, "--gets"), times),
         cup_mm=None if arguments.cup is None else read_cup(arguments.cup, units, "--cup"),
         caught_ml=() if arguments.caught is None else typed.numbers(" ".join(arguments.caught), "--caught"),
         seconds=arguments.seconds,

@@ -112,9 +112,9 @@ def supply_known(inputs: WaterInputs) -> bool:
     return measured and inputs.minutes is not None and inputs.times_a_week is not None
 
 
-def gets_from_options(arguments: argparse.Namespace, litres: float | None, times: float | None) -> float | None:
+def gets_from_options(litres: float | None, times: float | None) -> float | None:
     """What --gets means: in a week, or each time when --times is told too."""
-    return litres * times if litres is not None and times is not None and arguments.gets is not None else litres
+    return litres if litres is None or times is None else litres * times
 
 
 def read_cup(text: str, units: str, what: str) -> float:

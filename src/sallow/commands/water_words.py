@@ -105,7 +105,7 @@ def _verdict(plan: WaterPlan, tree: TreeWater, units: str) -> list[str]:
         lines = [f"{BALANCE[found.balance]} It gets {gets} a week{rain} and needs about {needs}{share}."]
         far = found.balance == "too_little" and found.ratio < FAR_TOO_LITTLE
         lines.append(far_too_little(plan, tree, units) if far else ADVICE[found.balance])
-        if found.balance == "too_little":
+        if found.balance == "too_little" and not tree.pot_l:
             lines.append(
                 "A tree that has looked well on this for years finds water elsewhere: rain, a lawn, deep roots."
             )
