@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from sallow.knowledge.locate import shipped_folder
 from sallow.knowledge.model import Knowledge
+from sallow.knowledge.tables import load_tables
 
 BEARS = {"salt", "chloride", "boron", "lime", "wet_feet", "cold"}
 MARKS = {"published", "second_hand", "common_practice", "memory", "judgement"}
@@ -35,3 +37,14 @@ def test_a_tree_has_its_seasons_leaves_tolerances_and_growth(knowledge: Knowledg
 def test_citrus_names_its_rootstocks(knowledge: Knowledge) -> None:
     citrus = [crop for crop in knowledge.crops.values() if crop.group == "citrus"]
     assert citrus and all(crop.facts["rootstocks"]["table"] == "citrus_rootstocks" for crop in citrus)
+
+
+def test_rootstocks_rank_for_salt_as_the_pages_have_it() -> None:
+    # UF/IFAS: rough lemon bears salt least of the stocks. Mahmoud and others (UF/IFAS, Horticulturae 6:90, 2020,
+    # abstract): Cleopatra tolerant, Volkamer lemon moderately, Carrizo sensitive.
+    rows = load_tables(shipped_folder("knowledge"))["citrus_rootstocks"].rows
+    salt = {str(row["rootstock"]): row["salt"] for row in rows}
+    assert salt["rough lemon"] == "low"
+    assert salt["volkamer"] == "medium"
+    assert salt["Cleopatra mandarin"] == "high"
+    assert salt["Carrizo or Troyer citrange"] == "low"

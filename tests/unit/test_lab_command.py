@@ -50,7 +50,7 @@ def test_soil_report_with_amendments_and_cautions():
     status, out, _ = run("soil", "--crop", "peach", "--texture", "loam", "--values", "pH=5.0", "EC(paste)=2.3 dS/m")
     assert status == 0
     out = in_one_line(out)
-    assert "Ground limestone" in out and "lb per 100 sq ft (second-hand)" in out
+    assert "Ground limestone" in out and "lb per 100 sq ft (from memory)" in out
     assert "may hold lead" in out
     assert "Lime dust burns eyes" in out
     _, out, _ = run("soil", "--texture", "sand", "--values", "pH=7.3")

@@ -164,3 +164,21 @@ def test_the_caution_of_an_amount_reaches_the_report(tmp_path):
     path.write_text(json.dumps(full), encoding="utf-8")
     out = run("look", "--answers", str(path), folder=tmp_path)[1]
     assert "more water drowns roots" in " ".join(out.split())
+
+
+@pytest.mark.parametrize(
+    ("grown_in", "watering_how", "advised"),
+    [
+        ("pot", None, False), ("lawn", None, False), ("ground", "drip", True), ("ground", None, True),
+        ("ground", "hand", False), ("pot", "rain", False),
+    ],
+)  # fmt: skip
+def test_the_drip_line_is_looked_at_only_where_one_is_told_or_possible(
+    grown_in: str, watering_how: str | None, advised: bool, tmp_path: Path
+) -> None:
+    hungry = LOOKS["lemon in a pot"]
+    answers = {name: value for name, value in hungry["answers"].items() if name != "watering_how"}
+    answers |= {} if watering_how is None else {"watering_how": watering_how}
+    found = steps({**hungry, "tree": {**hungry["tree"], "grown_in": grown_in}, "answers": answers}, tmp_path)
+    told = "If a drip line waters it, run the line and look for clogged emitters."
+    assert any(told in json.dumps(step) for step in found) == advised

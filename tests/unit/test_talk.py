@@ -7,7 +7,6 @@ from datetime import date
 
 import pytest
 
-from sallow.commands.typed import times_a_week
 from sallow.environment import Environment
 from sallow.errors import BadInput, Interrupted
 from sallow.interview.keep import FILE, Keeper, kept_files, take_up, unfinished
@@ -78,17 +77,6 @@ def test_a_day_is_read_in_its_usual_forms(typed: str, day: date) -> None:
 def test_a_doubtful_day_is_asked_back(typed: str, says: str) -> None:
     with pytest.raises(BadInput, match=says):
         day_typed(typed, TODAY)
-
-
-@pytest.mark.parametrize(
-    ("typed", "times"),
-    [("3", 3), ("daily", 7), ("every day", 7), ("every other day", 3.5), ("every 3 days", 2.33), ("twice a week", 2),
-     ("4 times a week", 4), ("about 2", 2), ("two times a day", 14)],
-)  # fmt: skip
-def test_how_often_in_a_week_is_read_as_people_say_it(typed: str, times: float) -> None:
-    assert times_a_week(typed) == times
-    with pytest.raises(BadInput, match="every day, every 3 days"):
-        times_a_week("now and then")
 
 
 def test_times_and_names_read_as_a_gardener_says_them(knowledge: Knowledge) -> None:

@@ -133,7 +133,7 @@ def test_any_words_make_a_note_or_a_plain_refusal(words: list[str]) -> None:
 def test_lengths_and_emitters_convert_by_definition() -> None:
     # 1 ft = 0.3048 m and 1 US gallon = 3.785411784 L, both exact (yard and pound agreement of 1959; 231 in3)
     assert read_length("8 ft", "m", "x") == pytest.approx(2.4384)
-    assert read_length("2.5", "m", "x") == 2.5
+    assert read_length("2.5 m", "m", "x") == 2.5
     assert read_length("31.4159 cm around", "cm", "x") == pytest.approx(10, abs=1e-3)
     assert read_emitters("4") == (4, None)
     assert read_emitters("2 x 1 gal/h") == (2, pytest.approx(3.7854, abs=1e-4))
@@ -143,6 +143,14 @@ def test_lengths_and_emitters_convert_by_definition() -> None:
             read_emitters(wrong)
     with pytest.raises(BadInput, match="length"):
         read_length("2 kg", "m", "the canopy")
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "asks"), [("0.8", "m", "0.8 m or 0.8 ft"), ("6", "cm", "6 cm or 6 in"), ("2,5", "m", "2.5 m or")]
+)
+def test_a_length_without_a_unit_is_asked_back(typed: str, unit: str, asks: str) -> None:
+    with pytest.raises(BadInput, match=asks):
+        read_length(typed, unit, "the canopy")
 
 
 def test_an_amount_leaves_the_other_words() -> None:

@@ -176,7 +176,7 @@ def test_a_wrong_reply_is_asked_again_and_stop_stops():
     status, out, _ = run(typed="banana\nlemon\n7\n1\n\nnine\n3 m\nstop\n")
     assert status == 130
     assert "is not a tree this command knows" in out
-    assert "type a number from 1 to 2" in out
+    assert "type a number from 1 to 3" in out
     assert "is not a number" in out
 
 

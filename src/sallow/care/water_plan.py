@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 
 from sallow.care.laboratory_salt import accepted_soil_salt
 from sallow.care.units import l_to_gal, rounded_for_measuring
-from sallow.care.water import Verdict, canopy_area_m2, run_hours, verdict, water_need
+from sallow.care.water import Verdict, canopy_area_m2, verdict, water_need
+from sallow.care.water_giving import how_to_give
 from sallow.care.water_salt import leaching_requirement, water_with_leaching
 from sallow.care.water_store import Store, inches_per_foot_to_mm_per_m, pot_store, soil_store
 from sallow.errors import BadInput
@@ -81,7 +82,10 @@ class Used:
 
 @dataclass(frozen=True, slots=True)
 class WaterPlan:
-    """The reckoning. ``need`` and ``give`` are litres a day (low, high); ``give`` adds losses."""
+    """The reckoning. ``need`` and ``give`` are litres a day (low, high); ``give`` adds losses.
+
+    ``days_between`` to ``emitters_needed`` are those of ``water_giving.Giving``.
+    """
 
     area_m2: float
     coefficient: Used
@@ -94,8 +98,11 @@ class WaterPlan:
     store: Store | None
     store_used: tuple[Used, ...]
     days_between: int | None
+    days_longest: int | None
+    times_a_day: int
     per_watering: Range | None
     hours_per_watering: Range | None
+    emitters_needed: int | None
     verdict: Verdict | None
     between: tuple[Verdict, Verdict] | None
     notes: tuple[str, ...]
@@ -124,12 +131,13 @@ def plan_water(tree: TreeWater, tables: Tables) -> WaterPlan:
             f"({rounded_for_measuring(l_to_gal(tree.pot_l), 'gal'):g} gal) of soil, three quarters as deep as wide "
             "(our judgement)"
         )
+    if tree.pot_l and (tree.texture or tree.root_depth_m):
+        notes.append("in a pot the soil and the rooting depth are not used: its size decides")
     if tree.pot_l and tree.rain_mm_per_week:
         notes.append("rain is not counted for a pot: the leaves shed most of it outside the rim")
     middle = (need[0] + need[1]) / 2
     store, store_used = _store(tree, tables, area, middle)
-    days = None if store is None else max(1, min(60, int(store.days)))
-    per_watering = None if days is None else (give[0] * days, give[1] * days)
+    giving = how_to_give(give, store, tree.emitters, tree.flow_l_per_h)
     judged, between = _judge(tree, give, rain_l)
     if store is not None and store.days >= LASTS_LONG_DAYS and (judged is None or judged.balance == "too_little"):
         judged, between = None, None
@@ -144,9 +152,12 @@ def plan_water(tree: TreeWater, tables: Tables) -> WaterPlan:
         leaching_share=leaching,
         store=store,
         store_used=store_used,
-        days_between=days,
-        per_watering=per_watering,
-        hours_per_watering=_hours(tree, per_watering or give),
+        days_between=giving.days_between,
+        days_longest=giving.days_longest,
+        times_a_day=giving.times_a_day,
+        per_watering=giving.per_watering,
+        hours_per_watering=giving.hours_per_watering,
+        emitters_needed=giving.emitters_needed,
         verdict=judged,
         between=between,
         notes=tuple(notes),
@@ -195,6 +206,8 @@ def _factor(tree: TreeWater, tables: Tables) -> Used:
         raise BadInput(f"'{tree.size}' is not a tree size; expected young, half_grown or full.")
     low, high = sizes[0].number("factor_low"), sizes[0].number("factor_high")
     names, source, mark = [f"{tree.size.replace('_', '-')} tree"], sizes[0].source, sizes[0].mark
+    if tree.size == "young":
+        return _young(tree, names[0], sizes[0])
     for what in (tree.crop, "grass"):
         rows = tables["water_adjustments"].where(what=what)
         if rows and (what != "grass" or _grass_not_in_row(tree, tables["crop_coefficients"])):
@@ -202,6 +215,15 @@ def _factor(tree: TreeWater, tables: Tables) -> Used:
             names.append(what)
             source = (*source, *rows[0].source)
     return Used("factor for " + " and ".join(names), low, high, source, mark)
+
+
+def _young(tree: TreeWater, name: str, row: Row) -> Used:
+    # Published for drip on open ground, to stand for all that a small tree takes from beyond its crown: the
+    # adjustments found on grown trees are not put on top, and in grass or under sprinklers the lower end stands.
+    low, high = row.number("factor_low"), row.number("factor_high")
+    if tree.cover == "grass" or tree.system == "sprinkler":
+        return Used(f"factor for {name} in grass or under a sprinkler", low, low, row.source, "judgement")
+    return Used(f"factor for {name}", low, high, row.source, row.mark)
 
 
 def _grass_not_in_row(tree: TreeWater, table: Table) -> bool:
@@ -271,12 +293,6 @@ def _roots(tree: TreeWater, tables: Tables) -> tuple[Used, Used]:
     shallow = min(depth, DEEPEST_M.get(tree.size, depth))
     depth_mark = "judgement" if shallow < depth else mark
     return Used("rooting depth, m", shallow, shallow, source, depth_mark), portion
-
-
-def _hours(tree: TreeWater, litres: Range) -> Range | None:
-    if tree.emitters is None or tree.flow_l_per_h is None:
-        return None
-    return tuple(run_hours(amount, tree.emitters, tree.flow_l_per_h) for amount in litres)  # type: ignore[return-value]
 
 
 def _judge(

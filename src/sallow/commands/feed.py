@@ -81,18 +81,23 @@ def _ask(
     def decide(found: Facts) -> Plan:
         return make_plan(found.tree(), found.condition(), Wish(), today, tables)
 
+    def may_feed(found: Facts) -> bool:
+        decision = decide(found).decision
+        return decision.feeds or decision.verdict == "measure"
+
     def ask(asker: NumberedQuestions) -> tuple[Facts, dict[str, list[str]]]:
         found = facts
         for questions in ROUNDS:
-            found = ask_round(questions, found, asker, decide)
-            decision = decide(found).decision
-            if not (decision.feeds or decision.verdict == "measure"):
+            if not may_feed(found):
                 return found, {}
+            found = ask_round(questions, found, asker, decide)
+        if not may_feed(found):
+            return found, {}
         found = ask_size(found, asker, decide)
         return found, {} if arguments.bag else ask_bag(asker)
 
-    environment.say("Should this tree be fed, and how much? First what may forbid it, then its size and the bag.")
-    facts, bag = asked_with_back(environment, ask, judging=True)
+    opening = "Should this tree be fed, and how much? First what may forbid it, then its size and the bag."
+    facts, bag = asked_with_back(environment, ask, judging=True, opening=opening)
     for name, value in bag.items():
         setattr(arguments, name, value)
     return facts

@@ -24,6 +24,7 @@ def facts_from_book(arguments: argparse.Namespace, environment: Environment) -> 
     """The facts of the tree named; BadInput or BookError when the book or the tree is not there."""
     from sallow.commands._trees_shared import book_path
     from sallow.commands.feed_options import stated_day
+    from sallow.commands.water_wet import wet_soil
     from sallow.trees.book import open_book
     from sallow.trees.shelf import events_of, find_tree, looks_of
     from sallow.trees.start import start_of_look
@@ -34,9 +35,11 @@ def facts_from_book(arguments: argparse.Namespace, environment: Environment) -> 
         start = start_of_look(book, tree, today)
         events = [event for event in events_of(book, [tree.uid])[tree.uid] if event.when <= today]
         looks = [look for look in looks_of(book, [tree.uid])[tree.uid] if look.day <= today]
+    wet = wet_soil(looks, events, today)
     facts = _with_last_look(Facts(), looks, today, environment)
     facts = facts_of_look({"tree": start["tree"]}, {}, facts)
-    return replace(facts, **_noted(events, today))
+    facts = replace(facts, **_noted(events, today))
+    return facts if wet is None else replace(facts, soil="wet")
 
 
 def _with_last_look(facts: Facts, looks: Sequence[Look], today: date, environment: Environment) -> Facts:

@@ -54,7 +54,8 @@ def calendar_day(text: str, what: str = "the date") -> date:
 def _measured(text: str, what: str, factors: Mapping[str, float], example: str) -> float:
     value, unit = _split(text, what, example)
     if unit == "":
-        raise BadInput(f"{what} '{text.strip()}' has no unit; write the unit with it, for example {example}.")
+        either = re.sub(r"[\d.]+", f"{value:g}", example)
+        raise BadInput(f"{what} '{text.strip()}' has no unit: {either}?")
     if unit not in factors:
         raise BadInput(f"{what} '{text.strip()}' has a unit that does not fit; write it as {example}.")
     if value <= 0:

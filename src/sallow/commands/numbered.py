@@ -57,7 +57,8 @@ class StepBack(Exception):
 
 
 class NumberedQuestions:
-    """Asks one question at a time; ``None`` always means not sure.
+    """Asks one question at a time; ``None`` always means not sure. Who asks nothing says nothing: the ``opening`` and
+    the words on how to answer come before the first question.
 
     ``earlier`` are answers given before a step back: a question that is among them is not put again. With
     ``judging`` the letters s and m are offered too; ``asides`` then says what they answer, and may be set anew
@@ -65,12 +66,20 @@ class NumberedQuestions:
     """
 
     def __init__(
-        self, environment: Environment, earlier: Sequence[Given] = (), stopped: str = STOPPED, judging: bool = False
+        self,
+        environment: Environment,
+        earlier: Sequence[Given] = (),
+        stopped: str = STOPPED,
+        judging: bool = False,
+        opening: str = "",
+        introduced: bool = False,
     ) -> None:
         self._environment = environment
         self._earlier = list(earlier)
         self._stopped = stopped
         self._letters = "".join(COMMANDS) if judging else "wbcf"
+        self._opening = opening
+        self._introduced = introduced
         self._unsure = 0
         self._must = False
         self.finished = False
@@ -83,13 +92,19 @@ class NumberedQuestions:
         return self._environment.today
 
     def introduce(self) -> None:
-        """The few words on how to answer and what else one may do."""
+        """The opening and the few words on how to answer and what else one may do, once."""
+        if self._introduced:
+            return
+        self._introduced = True
+        if self._opening:
+            say_wrapped(self._environment, self._opening, hang="")
         for text in (ANSWER_BY, offers(self._letters), f"{ALWAYS_GOOD} Ctrl-C stops."):
             say_wrapped(self._environment, text, hang="")
 
     def say(self, text: str = "") -> None:
         """Print words between the questions; not again while earlier answers are taken over."""
         if not self._earlier and not self.finished:
+            self.introduce()
             say_wrapped(self._environment, text) if text else self._environment.say()
 
     def choose(self, question: str, options: Sequence[tuple[str, str]], why: Lines | str = _WHY) -> str | None:
@@ -170,6 +185,7 @@ class NumberedQuestions:
     def _put(
         self, question: str, read: Callable[[str], tuple[T, str]], lines: Sequence[str], why: Lines | str
     ) -> tuple[T | None, str]:
+        self.introduce()
         self._environment.say("")
         say_wrapped(self._environment, question, f"{len(self.given) + 1}. ")
         for place, words in enumerate(lines, 1):
@@ -258,11 +274,11 @@ def asked_with_back(
     ask: Callable[[NumberedQuestions], T],
     stopped: str = STOPPED,
     judging: bool = False,
+    opening: str = "",
 ) -> T:
     """What ``ask`` returns. When the person goes back it is run again with the answers that stand, so it may do
     nothing but ask. With ``judging`` it ends in the last word of a look."""
-    questions = NumberedQuestions(environment, stopped=stopped, judging=judging)
-    questions.introduce()
+    questions = NumberedQuestions(environment, stopped=stopped, judging=judging, opening=opening)
     while True:
         try:
             found = ask(questions)
@@ -270,4 +286,4 @@ def asked_with_back(
                 questions.last_word()
             return found
         except StepBack as step:
-            questions = NumberedQuestions(environment, step.earlier, stopped, judging)
+            questions = NumberedQuestions(environment, step.earlier, stopped, judging, introduced=True)

@@ -16,13 +16,6 @@ from sallow.care.units import (
 )
 from sallow.errors import BadInput
 
-_COUNTS = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "ten": 10}
-_TIMES = {
-    "daily": 7.0, "every day": 7.0, "each day": 7.0, "once a day": 7.0, "twice a day": 14.0, "every other day": 3.5,
-    "every second day": 3.5, "once": 1.0, "once a week": 1.0, "weekly": 1.0, "every week": 1.0, "twice": 2.0,
-    "twice a week": 2.0, "every fortnight": 0.5, "every other week": 0.5, "every two weeks": 0.5,
-}  # fmt: skip
-
 
 @dataclass(frozen=True, slots=True)
 class Kind:
@@ -50,6 +43,11 @@ DEPTH_PER_DAY = Kind(
     "a water use per day",
     {"mm": 1.0, "mm/day": 1.0, "in": MM_PER_INCH, "in/day": MM_PER_INCH, "inch": MM_PER_INCH},
     "mm", "in", "5 mm or 0.2 in",
+)  # fmt: skip
+CUP_DEPTH = Kind(
+    "a depth of water",
+    {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH, "inch": MM_PER_INCH, "inches": MM_PER_INCH},
+    "mm", "in", "8 mm or 0.3 in",
 )  # fmt: skip
 FLOW = Kind(
     "a flow",
@@ -86,7 +84,7 @@ def amount(text: str, kind: Kind, units: str, what: str) -> float:
     """
     value, unit = _split(text, what, kind.example)
     if not unit and units == "both" and value != 0:
-        raise BadInput(f"{what}: '{text.strip()}' has no unit; write the unit with it, for example {kind.example}.")
+        raise BadInput(f"{what}: '{text.strip()}' has no unit: {_either(value, kind)}?")
     chosen = unit.lower() if unit else (kind.us if units == "us" else kind.metric)
     if chosen not in kind.units:
         raise BadInput(
@@ -95,11 +93,17 @@ def amount(text: str, kind: Kind, units: str, what: str) -> float:
     return value * kind.units[chosen]
 
 
+def _either(value: float, kind: Kind) -> str:
+    shown = {"l": "L", "l/h": "L/h", "ds/m": "dS/m"}
+    first, second = (shown.get(unit, unit) for unit in (kind.metric, kind.us if kind.us != kind.metric else "us/cm"))
+    return f"{value:g} {first} or {value:g} {second.replace('us/cm', 'uS/cm')}"
+
+
 def temperature_c(text: str, units: str, what: str) -> float:
     """A temperature in °C from ``24``, ``24 C`` or ``75 F``."""
     value, unit = _split(text, what, "24 C or 75 F")
     if not unit and units == "both":
-        raise BadInput(f"{what}: '{text.strip()}' has no unit; write for example 24 C or 75 F.")
+        raise BadInput(f"{what}: '{text.strip()}' has no unit: {value:g} C or {value:g} F?")
     letter = unit.lower().lstrip("°").strip() or ("f" if units == "us" else "c")
     if letter not in ("c", "f", "celsius", "fahrenheit"):
         raise BadInput(f"{what}: '{text.strip()}' is not a temperature; expected for example 24 C or 75 F.")
@@ -121,28 +125,6 @@ def plain_number(text: str, what: str) -> float:
     if rest not in ("", "%"):
         raise BadInput(f"{what}: '{text.strip()}' should be a plain number.")
     return value
-
-
-def times_a_week(text: str) -> float:
-    """How often in a week, from ``3``, ``daily``, ``every other day``, ``every 3 days``, ``twice a week``."""
-    phrase = " ".join(text.lower().replace("about ", "").split())
-    if phrase in _TIMES:
-        return _TIMES[phrase]
-    if match := re.fullmatch(r"every (\w+) days", phrase):
-        days = int(match[1]) if match[1].isdecimal() else _COUNTS.get(match[1], 0)
-        if days:
-            return round(7 / days, 2)
-    if match := re.fullmatch(r"(\w+) times (a|per) (week|day)", phrase):
-        count = float(match[1]) if match[1].isdecimal() else float(_COUNTS.get(match[1], 0))
-        if count:
-            return count * (7 if match[3] == "day" else 1)
-    try:
-        return plain_number(phrase, "times a week")
-    except BadInput:
-        raise BadInput(
-            f"'{text.strip()[:40]}' does not say how often in a week; type a number such as 3, or for instance: every "
-            "day, every 3 days, once a week."
-        ) from None
 
 
 def share(text: str, what: str) -> float:

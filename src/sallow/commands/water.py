@@ -11,6 +11,7 @@ from sallow.status import ExitStatus
 
 if TYPE_CHECKING:
     from sallow.commands.water_inputs import WaterInputs
+    from sallow.commands.water_wet import WetSoil
     from sallow.environment import Environment
 
 
@@ -72,8 +73,13 @@ def _system_options(parser: argparse.ArgumentParser) -> None:
     system.add_argument("--emitters", type=int, metavar="COUNT", help="emitters at this tree")
     system.add_argument("--flow", help="flow of one emitter: 4L/h or 1gph")
     system.add_argument("--minutes", type=float, help="minutes each time")
-    system.add_argument("--times", type=float, metavar="A_WEEK", help="times a week")
-    system.add_argument("--gets", metavar="VOLUME", help="or: water it gets in a week, 200L or 50gal")
+    system.add_argument("--times", metavar="A_WEEK", help="times a week: 3, 'every day', 'every 3 days'")
+    system.add_argument(
+        "--gets", metavar="VOLUME", help="or: water it gets in a week, 200L or 50gal; with --times, each time"
+    )
+    system.add_argument(
+        "--cup", metavar="DEPTH", help="lawn sprinkler: water in a cup under the tree after 15 minutes, 8mm or 0.3in"
+    )
     system.add_argument("--caught", nargs="+", metavar="ML", help="emitter test: millilitres caught at each")
     system.add_argument("--seconds", type=float, help="seconds the test ran (60)")
     system.add_argument("--water-ec", metavar="EC", help="salt content of the water: 0.9dS/m or 900uS/cm")
@@ -84,17 +90,19 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     from dataclasses import replace
 
     from sallow.commands.water_inputs import emitter_result, inputs_from, reference_range, still_needed, tree_from
+    from sallow.commands.water_supply import refuse_half_told
     from sallow.commands.weather_option import read_weather, weather_data, weather_lines
     from sallow.errors import BadInput
     from sallow.knowledge.locate import shipped_folder
     from sallow.knowledge.tables import load_tables
 
     tables = load_tables(shipped_folder("knowledge"))
-    inputs = inputs_from(arguments)
+    inputs, wet = inputs_from(arguments), None
     if arguments.tree:
-        from sallow.commands.water_book import tree_named, with_tree
+        from sallow.commands.water_book import kept_of, with_tree
 
-        inputs = with_tree(inputs, tree_named(arguments, environment))
+        kept = kept_of(arguments, environment)
+        inputs, wet = with_tree(inputs, kept, environment.today), kept.wet
     weather = read_weather(arguments, environment, inputs.latitude, tables)
     if weather is not None and not weather[0].stale:
         inputs = replace(
@@ -117,8 +125,10 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
         test = emitter_result(inputs)
         needed = still_needed(inputs)
         if needed:
-            _say_needed(needed, inputs, environment)
+            _say_needed(needed, inputs, environment, wet)
             return ExitStatus.OK
+    else:
+        refuse_half_told(inputs, arguments)
     from sallow.commands.water_data import report_json
     from sallow.commands.water_words import WaterReport, report_text
 
@@ -138,6 +148,7 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
         weather_notes=() if weather is None else weather[2],
         weather_data=None if weather is None else weather_data(weather[0]),
         unknown=_taken_for_granted(inputs) if plan is not None else (),
+        wet=wet,
     )
     if arguments.format == "json":
         environment.say(report_json(report))
@@ -151,11 +162,13 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
 
 
 def _nothing_told(arguments: argparse.Namespace) -> bool:
-    told = ("crop", "canopy", "et0", "tmin", "climate", "system", "emitters", "flow", "caught", "gets", "pot")
+    told = ("crop", "canopy", "et0", "tmin", "climate", "system", "emitters", "flow", "caught", "gets", "cup", "pot")
     return all(getattr(arguments, name) is None for name in (*told, "pot_width"))
 
 
-def _say_needed(needed: tuple[str, ...], inputs: WaterInputs, environment: Environment) -> None:
+def _say_needed(
+    needed: tuple[str, ...], inputs: WaterInputs, environment: Environment, wet: WetSoil | None
+) -> None:
     """What is still to be found out, and the answers given, so that nothing typed is lost."""
     from dataclasses import fields
 
@@ -163,6 +176,10 @@ def _say_needed(needed: tuple[str, ...], inputs: WaterInputs, environment: Envir
     from sallow.commands.water_inputs import WaterInputs as Blank
 
     environment.say("")
+    if wet is not None:
+        from sallow.commands.water_words import wet_words
+
+        say_wrapped(environment, wet_words(wet), hang="")
     environment.say("I cannot say yet how much it needs. Find out first:")
     for words in needed:
         say_wrapped(environment, words, "  - ", "    ")
@@ -198,6 +215,7 @@ _TOLD = {
     "minutes": "minutes each time",
     "times_a_week": "times a week",
     "gets_l_per_week": "it gets, litres a week",
+    "cup_mm": "in a cup after 15 minutes, mm",
     "caught_ml": "caught, ml",
     "texture": "soil",
     "pot_m": "width of the pot, m",
@@ -221,6 +239,6 @@ def _taken_for_granted(inputs: WaterInputs) -> tuple[str, ...]:
         "size": "its size (taken as full grown)",
         "system": f"the way of watering (taken as {way})",
     }
-    if inputs.pot_l is None:
+    if not inputs.in_pot:
         assumed["cover"] = "what grows under it (taken as bare ground)"
     return tuple(words for name, words in assumed.items() if getattr(inputs, name) is None)

@@ -39,6 +39,8 @@ def report_json(report: WaterReport) -> str:
         data["origins"] |= {
             f"event.{event['what']}": f"{event['origin']}: {event['because']}" for event in data["events"]
         }
+    if report.wet is not None:
+        data["wait"] = {"soil_wet_on": report.wet.day.isoformat(), "told_by": report.wet.told_by}
     data["cautions"] = cautions(report)
     return json.dumps(_finite(data), indent=2, ensure_ascii=False)
 
@@ -48,9 +50,11 @@ def _signs(report: WaterReport) -> tuple[dict[str, Any], dict[str, str]]:
     weather = {} if report.weather_data is None else report.weather_data["signs"]
     answers = {name: sign["value"] for name, sign in weather.items()}
     origins = {name: f"{sign['origin']}: {sign['because']}" for name, sign in weather.items()}
-    if report.plan is not None and report.plan.verdict is not None:
-        answers["water_balance"] = report.plan.verdict.balance
-        share = report.plan.verdict.ratio
+    found = None if report.plan is None else report.plan.verdict
+    # Sums that call for water on wet soil say nothing that a look should count.
+    if found is not None and not (report.wet is not None and found.balance == "too_little"):
+        answers["water_balance"] = found.balance
+        share = found.ratio
         told = f": {percent(share)} of the need" if math.isfinite(share) else ""
         origins["water_balance"] = f"from the water reckoning{told}"
     test = report.test

@@ -10,6 +10,13 @@ from typing import TYPE_CHECKING
 
 from sallow.care.water_store import pot_litres
 from sallow.commands import typed
+from sallow.commands.water_supply import (
+    gets_from_options,
+    gets_in_a_week,
+    read_cup,
+    refuse_contradictions,
+    times_a_week,
+)
 from sallow.errors import BadInput
 
 if TYPE_CHECKING:
@@ -72,14 +79,20 @@ class WaterInputs:
     minutes: float | None = None
     times_a_week: float | None = None
     gets_l_per_week: float | None = None
+    cup_mm: float | None = None
     caught_ml: tuple[float, ...] = ()
     seconds: float | None = None
     texture: str | None = None
     root_depth_m: float | None = None
     pot_l: float | None = None
     pot_m: float | None = None
-    in_pot: bool = False
+    place: str | None = None
     ec_water: float | None = None
+
+    @property
+    def in_pot(self) -> bool:
+        """Whether it stands in a pot, of whatever size."""
+        return self.place == "pot" or self.pot_l is not None
 
     @property
     def reference_known(self) -> bool:
@@ -109,6 +122,7 @@ def pot_size(text: str, units: str, what: str) -> tuple[float, float | None]:
 
 def inputs_from(arguments: argparse.Namespace) -> WaterInputs:
     """The options as inputs; BadInput names the option that cannot be read."""
+    refuse_contradictions(arguments)
     units = arguments.units
 
     def amount(text: str | None, kind: typed.Kind, name: str) -> float | None:
@@ -117,6 +131,7 @@ def inputs_from(arguments: argparse.Namespace) -> WaterInputs:
     def warmth(text: str | None, name: str) -> float | None:
         return None if text is None else typed.temperature_c(text, units, name)
 
+    times = None if arguments.times is None else times_a_week(arguments.times, "--times")
     pot_m = amount(arguments.pot_width, typed.LENGTH, "--pot-width")
     pot_l = amount(arguments.pot, typed.VOLUME, "--pot")
     return WaterInputs(
@@ -144,15 +159,16 @@ def inputs_from(arguments: argparse.Namespace) -> WaterInputs:
         emitters=arguments.emitters,
         flow_l_per_h=amount(arguments.flow, typed.FLOW, "--flow"),
         minutes=arguments.minutes,
-        times_a_week=arguments.times,
-        gets_l_per_week=amount(arguments.gets, typed.VOLUME, "--gets"),
+        times_a_week=times,
+        gets_l_per_week=gets_from_options(amount(arguments.gets, typed.VOLUME, "--gets"), times),
+        cup_mm=None if arguments.cup is None else read_cup(arguments.cup, units, "--cup"),
         caught_ml=() if arguments.caught is None else typed.numbers(" ".join(arguments.caught), "--caught"),
         seconds=arguments.seconds,
         texture=arguments.soil,
         root_depth_m=amount(arguments.root_depth, typed.LENGTH, "--root-depth"),
         pot_l=pot_litres(pot_m) if pot_l is None and pot_m is not None else pot_l,
         pot_m=pot_m if pot_l is None else None,
-        in_pot=pot_m is not None or pot_l is not None,
+        place=None if pot_m is None and pot_l is None else "pot",
         ec_water=None if arguments.water_ec is None else typed.salt_content(arguments.water_ec, "--water-ec"),
     )
 
@@ -241,25 +257,22 @@ def emitter_result(inputs: WaterInputs) -> EmitterTest | None:
 
 
 def system_of(inputs: WaterInputs) -> str:
-    """What brings the water: as told, else drip where emitters were told of, else a bucket."""
+    """What brings the water: as told, else a sprinkler for a cup, drip for emitters, else a bucket."""
     if inputs.system is not None and inputs.system != "none":
         return inputs.system
+    if inputs.cup_mm is not None:
+        return "sprinkler"
     return "drip" if inputs.emitters is not None or inputs.caught_ml else "bucket"
 
 
 def tree_from(inputs: WaterInputs, reference: tuple[float, float], test: EmitterTest | None) -> TreeWater:
     """The reckoning's input; unknown things take the middle road, which the report says."""
-    from sallow.care.water import supplied_l_per_week
     from sallow.care.water_plan import TreeWater
 
     if inputs.canopy_m is None:
         raise BadInput("the width of the crown is needed: --canopy 3m or --canopy 10ft.")
     flow = test.mean_l_per_h if test is not None else inputs.flow_l_per_h
     mended = flow if test is None else test.mended_l_per_h
-    count, minutes, times = inputs.emitters, inputs.minutes, inputs.times_a_week
-    gets = inputs.gets_l_per_week
-    if gets is None and count is not None and flow is not None and minutes is not None and times is not None:
-        gets = supplied_l_per_week(count, flow, minutes, times)
     return TreeWater(
         crop=inputs.crop or "other",
         canopy_m=inputs.canopy_m,
@@ -274,9 +287,9 @@ def tree_from(inputs: WaterInputs, reference: tuple[float, float], test: Emitter
         coefficient=inputs.coefficient,
         emitters=inputs.emitters,
         flow_l_per_h=mended,
-        gets_l_per_week=gets,
+        gets_l_per_week=gets_in_a_week(inputs, flow),
         rain_mm_per_week=inputs.rain_mm_per_week,
-        texture=None if inputs.pot_l else inputs.texture,
+        texture=inputs.texture,
         root_depth_m=inputs.root_depth_m,
         pot_l=inputs.pot_l,
         pot_m=inputs.pot_m,

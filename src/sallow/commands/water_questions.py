@@ -10,6 +10,7 @@ from sallow.commands import typed
 from sallow.commands.numbered import NumberedQuestions, asked_with_back
 from sallow.commands.water_asides import asides
 from sallow.commands.water_inputs import CLIMATES, CROPS, EVERGREEN, WaterInputs, crop_named, pot_size
+from sallow.commands.water_supply import read_cup, supply_known, times_a_week
 from sallow.environment import Environment
 
 if TYPE_CHECKING:
@@ -47,6 +48,7 @@ SYSTEMS = (
     ("bucket", "a can or bucket"),
     ("none", "it is not watered"),
 )
+PLACES = (("ground", "in the ground"), ("pot", "in a pot or tub"), ("lawn", "in a lawn"))
 TEXTURES = (
     ("sand", "sand: gritty, will not ball"),
     ("sandy_loam", "sandy loam: balls but falls apart"),
@@ -71,6 +73,7 @@ WHY = {
     "system": "Some ways of watering lose more on the way to the roots than others.",
     "times": "How often, times how much, is what the tree gets in a week.",
     "litres": "How often, times how much, is what the tree gets in a week.",
+    "cup": "The depth in a cup, times the minutes, times the ground under the crown is what the tree gets of it.",
     "minutes": "Minutes times flow times emitters is what the tree gets.",
     "emitters": "Minutes times flow times emitters is what the tree gets.",
     "caught": "Measured water goes before the printed flow, and shows clogged emitters.",
@@ -96,8 +99,8 @@ def ask_water(start: WaterInputs, environment: Environment, tables: Mapping[str,
             found = told(part(found, questions, told))
         return told(_the_salt(found, questions))
 
-    environment.say("How much water does the tree need, and does it get it?")
-    return asked_with_back(environment, ask, judging=True)
+    opening = "How much water does the tree need, and does it get it?"
+    return asked_with_back(environment, ask, judging=True, opening=opening)
 
 
 def _the_tree(inputs: WaterInputs, questions: NumberedQuestions, told: Told) -> WaterInputs:
@@ -105,16 +108,17 @@ def _the_tree(inputs: WaterInputs, questions: NumberedQuestions, told: Told) -> 
         words = f"What kind of tree is it? ({', '.join(CROPS)})"
         inputs = told(replace(inputs, crop=questions.value(words, crop_named, WHY["crop"]) or "other"))
     if inputs.pot_l is None and inputs.texture is None:
-        places = (("ground", "in the ground"), ("pot", "in a pot or tub"))
-        place = "pot" if inputs.in_pot else questions.choose("Where does it stand?", places, WHY["place"])
-        if place == "pot":
+        if inputs.place is None:
+            place = questions.choose("Where does it stand?", PLACES, WHY["place"])
+            inputs = told(replace(inputs, place=place, cover=inputs.cover or ("grass" if place == "lawn" else None)))
+        if inputs.place == "pot":
             size = questions.value(
                 "How wide is the pot, or how much does it hold? Such as 50 cm, 20 in or 100 L.",
                 lambda text: pot_size(text, inputs.units, "the pot"),
                 WHY["pot"],
             )
             litres, wide = size or (None, None)
-            inputs = told(replace(inputs, pot_l=litres, pot_m=wide, in_pot=True))
+            inputs = told(replace(inputs, pot_l=litres, pot_m=wide))
         else:
             texture = questions.choose("How does the wet soil feel in the hand?", TEXTURES, WHY["texture"])
             inputs = told(replace(inputs, texture=texture))
@@ -130,7 +134,7 @@ def _the_tree(inputs: WaterInputs, questions: NumberedQuestions, told: Told) -> 
         inputs = told(replace(inputs, size=size_now))
     if inputs.season is None and inputs.crop not in EVERGREEN:
         inputs = told(replace(inputs, season=questions.choose("What is it doing now?", SEASONS, WHY["season"])))
-    if inputs.cover is None and inputs.pot_l is None and not inputs.in_pot:
+    if inputs.cover is None and not inputs.in_pot:
         cover = questions.choose(
             "What grows on the ground under it?",
             (("bare", "nothing, or mulch"), ("grass", "grass or other plants")),
@@ -155,7 +159,7 @@ def _climate(questions: NumberedQuestions) -> str | None:
 
 
 def _the_watering(inputs: WaterInputs, questions: NumberedQuestions, told: Told) -> WaterInputs:
-    if inputs.gets_l_per_week is not None or inputs.minutes is not None:
+    if supply_known(inputs):
         return inputs
     system = inputs.system or questions.choose("How is it watered?", SYSTEMS, WHY["system"])
     inputs = told(replace(inputs, system=system))
@@ -163,9 +167,15 @@ def _the_watering(inputs: WaterInputs, questions: NumberedQuestions, told: Told)
         return replace(inputs, gets_l_per_week=0.0)
     if system is None:
         return inputs
-    times = questions.value("How many times a week?", typed.times_a_week, WHY["times"])
+    times = inputs.times_a_week
+    if times is None:
+        words = "How often? A number of times a week, or such as every day, twice a week, every 3 days."
+        times = questions.value(words, times_a_week, WHY["times"])
+    inputs = told(replace(inputs, times_a_week=times))
     if system in ("drip", "micro_spray"):
-        return _the_emitters(told(replace(inputs, times_a_week=times)), questions, told)
+        return _the_emitters(inputs, questions, told)
+    if system == "sprinkler":
+        return _the_sprinkler(inputs, questions)
     litres = questions.value(
         "About how much water does this tree get each time? (a 10 L can, a 2 gal bucket; a hose gives 10 to "
         "20 L "
@@ -177,10 +187,26 @@ def _the_watering(inputs: WaterInputs, questions: NumberedQuestions, told: Told)
     return replace(inputs, times_a_week=times, gets_l_per_week=gets)
 
 
-def _the_emitters(inputs: WaterInputs, questions: NumberedQuestions, told: Told) -> WaterInputs:
-    minutes = questions.value(
+def _minutes(questions: NumberedQuestions) -> float | None:
+    return questions.value(
         "How many minutes each time?", lambda text: typed.plain_number(text, "minutes"), WHY["minutes"]
     )
+
+
+def _the_sprinkler(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
+    minutes = inputs.minutes or _minutes(questions)
+    cup = inputs.cup_mm or questions.value(
+        "Cup test: what a lawn sprinkler gives is its minutes times the depth that a cup catches, so stand a few "
+        "straight-sided cups or tins under the tree, run it for 15 minutes, and measure. How deep is the water, such "
+        "as 8 mm or 0.3 in?",
+        lambda text: read_cup(text, inputs.units, "water in the cup"),
+        WHY["cup"],
+    )
+    return replace(inputs, minutes=minutes, cup_mm=cup)
+
+
+def _the_emitters(inputs: WaterInputs, questions: NumberedQuestions, told: Told) -> WaterInputs:
+    minutes = inputs.minutes or _minutes(questions)
     count = inputs.emitters or questions.value(
         "How many emitters does this tree have?", lambda text: typed.whole_number(text, "emitters"), WHY["emitters"]
     )

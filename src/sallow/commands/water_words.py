@@ -8,12 +8,15 @@ from typing import TYPE_CHECKING, Any
 
 from sallow.commands import figures
 from sallow.commands.citations import Citations
+from sallow.commands.water_giving_words import FAR_TOO_LITTLE, far_too_little, giving_lines
 from sallow.commands.water_working import working
 from sallow.knowledge.locate import shipped_folder
+from sallow.trees.dates import say_date
 
 if TYPE_CHECKING:
     from sallow.care.water_emitters import EmitterTest
     from sallow.care.water_plan import TreeWater, WaterPlan
+    from sallow.commands.water_wet import WetSoil
     from sallow.environment import Environment
     from sallow.knowledge.tables import Table
 
@@ -49,6 +52,7 @@ class WaterReport:
     weather_notes: tuple[str, ...]
     weather_data: dict[str, Any] | None
     unknown: tuple[str, ...]
+    wet: WetSoil | None = None
 
 
 def report_text(
@@ -56,9 +60,11 @@ def report_text(
 ) -> None:
     """Print the report."""
     if report.plan is not None and report.tree is not None:
-        _section(environment, "Verdict", _verdict(report.plan, report.tree, units))
+        first = [] if report.wet is None else [wet_words(report.wet)]
+        told = _verdict(report.plan, report.tree, units) if not first else _by_the_sums(report.plan, units)
+        _section(environment, "Verdict", [*first, *told])
         _section(environment, "What the tree needs", _need(report.plan, report.tree, units, report.reference_how))
-        _section(environment, "How to give it", _watering(report.plan, report.tree, units))
+        _section(environment, "How to give it", giving_lines(report.plan, report.tree, units))
     if report.test is not None:
         _section(environment, "Emitter test", _test(report.test, units, tables, report.plan is not None))
     if report.plan is not None and report.tree is not None and report.tree.ec_water is not None:
@@ -97,8 +103,9 @@ def _verdict(plan: WaterPlan, tree: TreeWater, units: str) -> list[str]:
         needs = figures.litres(found.needs_l_per_week, units)
         share = f"; that is {percent(found.ratio)}" if found.gets_l_per_week else ""
         lines = [f"{BALANCE[found.balance]} It gets {gets} a week{rain} and needs about {needs}{share}."]
-        lines.append(ADVICE[found.balance])
-        if found.balance == "too_little":
+        far = found.balance == "too_little" and found.ratio < FAR_TOO_LITTLE
+        lines.append(far_too_little(plan, tree, units) if far else ADVICE[found.balance])
+        if found.balance == "too_little" and not tree.pot_l:
             lines.append(
                 "A tree that has looked well on this for years finds water elsewhere: rain, a lawn, deep roots."
             )
@@ -118,6 +125,29 @@ def _verdict(plan: WaterPlan, tree: TreeWater, units: str) -> list[str]:
             "Feel the soil a hand deep once a month, and water only if it is dry."
         ]
     return ["I cannot say yet whether it gets enough: what it gets now is not known (how much each time, how often)."]
+
+
+def wet_words(wet: WetSoil) -> str:
+    """No water while the soil is wet: the day, who says so, and what to feel for first."""
+    return (
+        f"Do not water now: the soil at the roots was wet on {say_date(wet.day)}, by {wet.told_by}. Feel it first, a "
+        "hand deep under the edge of the crown (in a pot, its bottom third), and water only when it is just moist "
+        "there. What follows is for later."
+    )
+
+
+def _by_the_sums(plan: WaterPlan, units: str) -> list[str]:
+    """The sums alone, without their advice: wet soil overrules them."""
+    if plan.verdict is None:
+        return []
+    gets = figures.litres(plan.verdict.gets_l_per_week, units)
+    needs = figures.litres(plan.verdict.needs_l_per_week, units)
+    after = {
+        "too_little": "The sums would call that too little; wet soil overrules them.",
+        "about_right": "If the soil stays wet on that, it does not drain, or something else waters it.",
+        "too_much": "That is too much, and fits the wet soil.",
+    }[plan.verdict.balance]
+    return [f"By the sums alone it gets {gets} a week and needs about {needs}. {after}"]
 
 
 def _lower(balance: str) -> str:
@@ -140,44 +170,6 @@ def _need(plan: WaterPlan, tree: TreeWater, units: str, reference_how: str) -> l
     lines.append(f"Give about {give} a day, {week} a week, losses counted. Rain that soaks in comes off that.")
     lines.extend(_sentences(plan.notes))
     return lines
-
-
-def _watering(plan: WaterPlan, tree: TreeWater, units: str) -> list[str]:
-    lines = []
-    if plan.days_between is not None and plan.store is not None and plan.per_watering is not None:
-        lines.append(_rhythm(plan, tree, units))
-    else:
-        lines.append("The soil is not known, so how many days to leave between waterings is not worked out.")
-    if plan.hours_per_watering is not None and tree.emitters and tree.flow_l_per_h:
-        each = "each time" if plan.days_between is not None else "a day"
-        daily = _daily(plan, tree)
-        lines.append(
-            f"With {tree.emitters} emitter{'s' * (tree.emitters > 1)} of "
-            f"{figures.flow(tree.flow_l_per_h, units)} that is about "
-            f"{figures.hours(*plan.hours_per_watering)} {each}{daily}."
-        )
-    return lines
-
-
-def _daily(plan: WaterPlan, tree: TreeWater) -> str:
-    if plan.days_between in (None, 1) or plan.hours_per_watering is None or plan.hours_per_watering[1] < 4:
-        return ""
-    days = plan.days_between or 1
-    low, high = plan.hours_per_watering
-    return f", or {figures.hours(low / days, high / days)} every day, which suits drip" * (tree.system == "drip")
-
-
-def _rhythm(plan: WaterPlan, tree: TreeWater, units: str) -> str:
-    assert plan.store is not None and plan.per_watering is not None and plan.days_between is not None
-    amount = figures.litre_range(*plan.per_watering, units)
-    where = "The pot" if tree.pot_l else "The root zone"
-    holds = f"{where} holds about {figures.litres(plan.store.litres, units)} between full and time to water"
-    if plan.store.days < 1:
-        return f"{holds}, less than a day's use: water every day, twice in heat, or move to a larger pot."
-    if plan.days_between >= 60:
-        return f"{holds}, which lasts two months or more at this use: hardly any watering is needed now."
-    every = "every day" if plan.days_between == 1 else f"every {plan.days_between} days"
-    return f"{holds}: about {amount} {every}."
 
 
 def _test(test: EmitterTest, units: str, tables: Mapping[str, Table], reckoned: bool) -> list[str]:

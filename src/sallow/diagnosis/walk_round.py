@@ -45,7 +45,7 @@ def feeding(weighed: Weighed) -> str:
     """Whether the tree needs feeding, as far as it can be told."""
     if weighed.facts.context.get("grown_in") == "pot":
         return (
-            "A tree in a pot lives on what it is given; it usually wants light feeds while it grows, and none while "
+            "A tree in a pot lives on what it is given; it usually wants feed while it grows, and none while "
             "it rests or stands wet. 'sallow feed' works out how much for the pot."
         )
     if weighed.conclusions.told("may_need_no_feed")[0]:

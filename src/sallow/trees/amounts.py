@@ -90,12 +90,17 @@ def to_number(text: str) -> float:
 
 
 def read_length(text: str, unit: str, what: str) -> float:
-    """A length in ``unit`` ('m' or 'cm'); without a unit it is taken as ``unit``. 'around' divides by pi."""
+    """A length in ``unit`` ('m' or 'cm'). 'around' divides by pi. BadInput for one without a unit: who can tell?"""
     around = re.search(r"\b(around|girth|round)\b", text)
     amount, rest = split_off_amount(re.sub(r"\b(around|girth|round|across|wide|thick)\b", "", text))
     if amount is None or rest or (amount.unit and amount.unit not in CENTIMETRES):
         raise BadInput(f"{what} is '{text}'; expected a length such as 2.5 m, 60 cm or 8 ft.")
-    value = amount.value * CENTIMETRES[amount.unit or unit] / CENTIMETRES[unit]
+    if not amount.unit:
+        other = {"m": "ft", "cm": "in"}[unit]
+        raise BadInput(
+            f"{what} is '{text.strip()}', without a unit: {amount.value:g} {unit} or {amount.value:g} {other}?"
+        )
+    value = amount.value * CENTIMETRES[amount.unit] / CENTIMETRES[unit]
     return round(value / pi if around else value, 4)
 
 

@@ -158,7 +158,8 @@ def _newly_planted(tree: Tree, condition: Condition, table: Table) -> Decision |
     if row["rule"] == "none_this_year":
         return Decision("no", (reason,))
     if tree.age_years < SETTLING_YEARS or condition.new_growth is not True:
-        return Decision("wait", (reason, Reason("Feed lightly once new growth shows, not before.")))
+        then = Reason("Once new growth shows, ask again: how much it may then have is worked out.")
+        return Decision("wait", (reason, then))
     return None
 
 
