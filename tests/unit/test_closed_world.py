@@ -100,7 +100,7 @@ from sallow.environment import Environment
 os.chdir({folder!r})
 for words, typed in {runs!r}:
     out, err = io.StringIO(), io.StringIO()
-    environment = Environment(io.StringIO(typed), out, err, date(2026, 5, 20), data_folder=Path({folder!r}) / "data",
+    environment = Environment(io.StringIO(typed), out, err, date(2026, 10, 20), data_folder=Path({folder!r}) / "data",
                               cache_folder=Path({folder!r}) / "cache")
     status = main(words, environment)
     assert status in (0, 1), (words, status, err.getvalue())

@@ -133,7 +133,8 @@ def test_whether_a_routine_watering_helped_is_not_asked(desk: Desk) -> None:
 def test_whether_cleaned_emitters_helped_is_asked_and_the_answer_weighs(desk: Desk) -> None:
     with_trees(desk)
     dry = {**WILTED, "answers": {**WILTED["answers"], "watering_how": "drip", "emitters": "clogged"}}
-    dry["symptoms"] = [{"part": "leaf", "leaf_change": ["colour"], "leaf_age": "all", "colour_pattern": "even_pale"}]
+    pale = {"part": "leaf", "leaf_change": ["colour"], "leaf_age": "all", "colour_pattern": "even_pale"}
+    dry["symptoms"] = [{**pale, "crown_place": "one_side"}]
     desk.ok("look", "--answers", desk.file("a.yaml", dry), "--tree", "wall")
     desk.ok("trees", "note", "wall", "emitter cleaned")
     later = date(2026, 6, 20)

@@ -206,7 +206,7 @@ def test_why_not_tells_what_is_missing_and_what_speaks_against(tmp_path: Path) -
 def test_what_if_tells_what_another_answer_would_make_of_it(tmp_path: Path) -> None:
     text = said(tmp_path, raw_look([IRON_PALE], **WET), "--what-if", "soil_at_depth=dry")
     assert "What if:" in text
-    assert "Too much water at the roots: likely -> " in text and "down)" in text and "up)" in text
+    assert "Too much water at the roots: very likely -> set aside" in text and "down)" in text and "up)" in text
 
 
 def answered_later(folder: Path, raw: dict[str, Any], new: dict[str, Any]) -> str:

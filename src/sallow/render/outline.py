@@ -110,8 +110,6 @@ def _cause(number: int, c: RankedCause, numbers: bool, symptoms: int, full: bool
         yield Line("item", f"Missing: what often shows it is not there. {_ground(line, False)}")
     for line in c.grounds_against[: None if full else 1]:
         yield Line("item", f"Against: {_ground(line, numbers)}")
-    if not full:
-        return
     if c.chain:
         yield Line(
             "item",
@@ -119,6 +117,8 @@ def _cause(number: int, c: RankedCause, numbers: bool, symptoms: int, full: bool
         )
     if c.explained_away:
         yield Line("item", c.explained_away)
+    if not full:
+        return
     if c.look_alike:
         yield Line("item", c.look_alike + "." * (not c.look_alike.endswith(".")))
     if c.note:
@@ -134,7 +134,7 @@ def _ground(ground: Ground, numbers: bool) -> str:
 def _tests(d: Diagnosis, full: bool) -> Iterator[Line]:
     if not d.tests:
         return
-    yield Line("heading", "Tests that tell more, those for the first cause before the others")
+    yield Line("heading", "Tests that tell more, most for the least trouble first")
     told: set[str] = set()
     for number, test in enumerate(d.tests, 1):
         yield _named(test)
