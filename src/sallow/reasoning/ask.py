@@ -23,7 +23,7 @@ LEAST_GAIN = 0.002
 LEAST_CHANCE = 0.05
 # A person's patience: beyond so many questions, each further one must be likelier to change something.
 PATIENCE = 8
-IMPATIENCE = 0.025
+IMPATIENCE = 0.04
 TRIED_SINGLY = 16
 SHOWN_CAUSES = 4
 TRIED_IN_PAIRS = 5
@@ -359,15 +359,15 @@ class Asker:
                             yield Question(symptom, variable.sign, 0.0, effort, "flag")
 
     def due(self) -> Iterator[Question]:
-        """Signs of the tree that a look of this kind should not do without (``core_when``), in their order."""
+        """Signs that a look of this kind should not end without (``core_when`` without ``core``), easiest first."""
         facts, conclusions = self.weighed.facts, self.weighed.conclusions
-        wanted = sorted(self.knowledge.signs.values(), key=lambda s: (s.effort, s.id))
-        for sign in wanted:
-            if sign.of_symptom or sign.core_when is None or not self.names(None, sign.id):
+        for sign in sorted(self.knowledge.signs.values(), key=lambda s: (s.effort, s.id)):
+            if sign.core_when is None or sign.core:
                 continue
-            effort = self.effort(None, sign.id)
-            if effort is not None and holds(sign.core_when, facts, conclusions, None):
-                yield Question(None, sign.id, 0.0, effort, "due")
+            for symptom in self.scopes():
+                effort = self.effort(symptom, sign.id) if self.names(symptom, sign.id) else None
+                if effort is not None and holds(sign.core_when, facts, conclusions, symptom):
+                    yield Question(symptom, sign.id, 0.0, effort, "due")
 
     @property
     def likely_leader(self) -> Candidate | None:
