@@ -241,6 +241,23 @@ def test_questions_are_asked_of_a_person_at_the_keys(desk: Desk) -> None:
     assert "Apple" not in desk.type("list")
 
 
+def test_a_name_in_use_is_told_at_the_first_question_and_nothing_typed_is_lost(desk: Desk) -> None:
+    desk.type("add Lemon --crop lemon --hemisphere south")
+    told = desk.type("add", keys="lemon\nlemon 2\nlemon\nf\n")
+    assert "called 'Lemon' in the book. Choose another name, such as 'Lemon 2'." in " ".join(told.split())
+    assert told.index("already a tree") < told.index("What does it bear") and "Added lemon 2" in told
+    told = " ".join(desk.type("add lemon", keys="Tub\nlemon\nf\n").split())
+    assert told.index("such as 'Lemon 3'") < told.index("What do you call it") and "Added Tub" in told
+    assert "such as 'Lemon 3'" in " ".join(desk.refused("add LEMON --crop fig").split())
+    assert "cannot be a tree's name" in desk.type("add", keys="all\nOld fig\nfig\nf\n")
+
+
+def test_a_width_is_asked_for_with_its_unit(desk: Desk) -> None:
+    told = desk.type("add Fig --crop fig --hemisphere south", keys="f\n")
+    told = desk.type("add Pear", keys="pear\nn\nn\n1\nn\n0.8\n0.8 m\nf\n")
+    assert "write for example 0.8 m or 0.8 ft" in " ".join(told.split()) and "canopy 0.8 m (3 ft) across" in told
+
+
 def test_a_step_back_puts_the_question_again(desk: Desk) -> None:
     keys = ["b", "Fig", "fig", "b", "apple", "n", "n", "1", "b", "2", "50 cm", "rain", "f"]
     told = desk.type("add", keys="\n".join(keys) + "\n")

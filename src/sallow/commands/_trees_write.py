@@ -31,26 +31,30 @@ def add(arguments: argparse.Namespace, environment: Environment) -> None:
     """Put a tree in the book; a person at the keys is asked for what is missing."""
     from sallow.trees.book import open_book
     from sallow.trees.ledger import add_tree
-    from sallow.trees.model import Tree, checked_tree
+    from sallow.trees.model import Tree, checked_tree, name_taken
     from sallow.trees.shelf import all_trees
     from sallow.trees.words import plain, tree_facts
 
     path = book_path(arguments, environment)
-    place: dict[str, Any] = {}
+    trees: Sequence[Tree] = ()
     if path.exists():
         with open_book(path) as book:
-            place = _common_place(all_trees(book))
+            trees = all_trees(book)
+    place = _common_place(trees)
     given = {name: value for name in _OPTIONS if (value := getattr(arguments, name)) is not None}
-    name = arguments.name
+    name = " ".join(arguments.name.split())
     from sallow.commands._trees_ask import ask_half, ask_tree, half_is_open
 
+    taken = [tree.name for tree in trees]
     if not (name and "crop" in given):
         try:
-            name, given = ask_tree(environment, name, given, place)
+            name, given = ask_tree(environment, name, given, place, taken)
         except Interrupted:
             if environment.terminal:
                 raise
             raise BadInput(_needs(name)) from None
+    elif refusal := name_taken(name, taken):
+        raise BadInput(refusal)
     elif environment.terminal and half_is_open(given, place) and (half := ask_half(environment)):
         given["hemisphere"] = half
     cells = _cells(given, environment, place.get("hemisphere", ""))

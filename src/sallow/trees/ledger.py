@@ -19,6 +19,7 @@ from sallow.trees.model import (
     checked_tree,
     clean_text,
     name_key,
+    name_taken,
 )
 from sallow.trees.rows import row_of_event, row_of_look, row_of_tree, to_json, tree_of
 
@@ -179,8 +180,6 @@ def _living_tree(connection: sqlite3.Connection, uid: str) -> Tree:
 
 
 def _refuse_taken_name(connection: sqlite3.Connection, tree: Tree) -> None:
-    taken = connection.execute(
-        "SELECT name FROM trees WHERE name_key = ? AND gone = 0 AND uid <> ?", (name_key(tree.name), tree.uid)
-    ).fetchone()
-    if taken is not None:
-        raise BadInput(f"there is already a tree called '{taken['name']}' in the book; choose another name.")
+    rows = connection.execute("SELECT name FROM trees WHERE gone = 0 AND uid <> ?", (tree.uid,))
+    if taken := name_taken(tree.name, [str(row["name"]) for row in rows]):
+        raise BadInput(taken)
