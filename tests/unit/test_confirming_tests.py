@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from sallow.diagnosis.steps import spoken_of, telling
 from sallow.knowledge.model import Knowledge
 
@@ -50,3 +52,10 @@ def test_every_test_has_its_steps_needs_effort_days_and_pitfalls(knowledge: Know
         assert len(check.how) >= 2 and all(len(step) > 15 for step in check.how), check.id
         assert check.need and check.effort and check.misleads and check.source, check.id
         assert check.cost in ("free", "low", "medium", "high") and 0 <= check.days <= 60, check.id
+
+
+def test_what_concerns_citrus_only_says_so_in_tests_of_other_trees(knowledge: Knowledge) -> None:
+    elsewhere = {name for cause in knowledge.causes.values() if "citrus" not in cause.crops for name in cause.checks}
+    for check in (knowledge.checks[name] for name in sorted(elsewhere)):
+        for line in (*check.how, check.misleads, *(r.means for r in check.results)):
+            assert not re.search("citrus canker|canker may be about", line) or "on citrus" in line.lower(), line

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import subprocess
+import sys
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -10,6 +13,7 @@ from typing import Any
 import pytest
 from tests.support.desk import DAY, PALE_TIPS, TO_NOTHING_ODD, Desk
 
+import sallow
 from sallow.look_kept import came_of_it
 from sallow.looks import Look
 from sallow.status import ExitStatus
@@ -48,6 +52,30 @@ def test_a_look_begins_from_the_book_and_is_kept_there(desk: Desk) -> None:
     story = desk.ok("trees", "show", "barrel")
     assert "seen leaves: the colour is wrong, at the tip, pale or yellow with a fine net of green veins" in story
     assert "thought" in story and "look again:" in story and "leaf.jpg" in story
+
+
+@pytest.mark.parametrize("ending", ["text", "json"])
+def test_a_look_is_kept_though_the_reader_of_its_report_went_away(desk: Desk, ending: str) -> None:
+    with_trees(desk)
+    words = ["look", "--answers", desk.file("a.json", SHORT), "--tree", "Barrel lemon", "--format", ending]
+    unread, closed = os.pipe()
+    os.close(unread)  # as after '| head'
+    folders = {"SALLOW_DATA": str(desk.folder / "data"), "SALLOW_CACHE": str(desk.cache)}
+    source = str(Path(sallow.__file__).parent.parent)
+    variables = {**os.environ, **folders, "SALLOW_TODAY": str(DAY), "PYTHONPATH": source}
+    page = desk.folder / "look.html"
+    command = [sys.executable, "-m", "sallow", *words, "--save", str(page)]
+    done = subprocess.run(command, stdout=closed, stderr=subprocess.PIPE, text=True, env=variables, timeout=60)
+    os.close(closed)
+    assert done.returncode == 0 and "Traceback" not in done.stderr and "Kept in the tree book" in done.stderr
+    assert page.exists() and "20 May 2026 seen" in desk.ok("trees", "show", "barrel")
+
+
+def test_the_same_answers_told_twice_are_one_look(desk: Desk) -> None:
+    with_trees(desk)
+    for _ in range(2):
+        desk.ok("look", "--answers", desk.file("a.json", SHORT), "--tree", "Barrel lemon")
+    assert desk.ok("trees", "show", "barrel").count("thought") == 1
 
 
 def test_a_guided_look_says_in_words_what_the_book_knows(desk: Desk) -> None:
