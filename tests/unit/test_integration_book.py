@@ -71,6 +71,34 @@ def test_a_look_is_kept_though_the_reader_of_its_report_went_away(desk: Desk, en
     assert page.exists() and "20 May 2026 seen" in desk.ok("trees", "show", "barrel")
 
 
+def test_results_noted_in_plain_words_are_known_to_the_next_look_and_not_asked_again(desk: Desk) -> None:
+    with_trees(desk)
+    desk.ok("look", "--answers", desk.file("a.json", SHORT), "--tree", "wall")
+    for words in (
+        "dug a hole, filled it with water, water still stood after a day",
+        "tested feeder_roots: black, few",
+        "soil smells of bad eggs",
+        "kettle has scale",
+    ):
+        desk.ok("trees", "note", "wall", words)
+    short = desk.file("b.json", {key: SHORT[key] for key in ("date", "symptoms")})
+    found = json.loads(desk.ok("look", "--answers", short, "--tree", "wall", "--format", "json"))["look"]["answers"]
+    told = {"drain_hole": "stands", "feeder_roots": "black_brittle", "soil_smell": "sour", "lime_signs": "yes"}
+    assert told.items() <= found.items()
+    told = desk.run("look", "--plain", "--tree", "wall", answers={"What looks odd?": "1"})[1]
+    asked = told[: told.index("last question")]
+    assert "Smell the soil" not in asked and "thread roots" not in asked and "Fill a hole" not in asked
+
+
+def test_a_result_noted_before_the_first_look_is_known_to_it(desk: Desk) -> None:
+    with_trees(desk)
+    desk.ok("trees", "note", "wall", "soil smells of bad eggs")
+    found = json.loads(
+        desk.ok("look", "--answers", desk.file("a.json", SHORT), "--tree", "wall", "--format", "json")
+    )
+    assert found["look"]["answers"]["soil_smell"] == "sour"
+
+
 def test_the_same_answers_told_twice_are_one_look(desk: Desk) -> None:
     with_trees(desk)
     for _ in range(2):

@@ -13,8 +13,6 @@ from sallow.errors import BadInput
 
 if TYPE_CHECKING:
     from sallow.trees.book import Book
-    from sallow.trees.model import Tree
-    from sallow.trees.notes import Draft
     from sallow.trees.rounds import Due
 
 
@@ -22,6 +20,7 @@ def note(arguments: argparse.Namespace, environment: Environment) -> None:
     """Put down what was done or happened, at one tree or several."""
     from dataclasses import replace
 
+    from sallow.commands._trees_results import as_result
     from sallow.trees.book import open_book
     from sallow.trees.dates import say_ago
     from sallow.trees.ledger import add_events
@@ -43,8 +42,7 @@ def note(arguments: argparse.Namespace, environment: Environment) -> None:
             hemisphere=trees[0].hemisphere,
             more_kinds=[kind["event"] for kind in document("events")["events"]],
         )
-        if draft.event.what == "test_result":
-            draft = _as_test_asked_for(book, trees[0], draft)
+        draft = as_result(book, trees[0], draft, " ".join(arguments.words), environment)
         names = join_names(tree.name for tree in trees)
         said = say_event(draft.event)
         add_events(
@@ -59,27 +57,6 @@ def note(arguments: argparse.Namespace, environment: Environment) -> None:
     say_wrapped(environment, plain(f"Noted for {names}: {said}. Date: {when}{ago}."))
     if draft.remark:
         say_wrapped(environment, draft.remark)
-
-
-def _as_test_asked_for(book: Book, tree: Tree, draft: Draft) -> Draft:
-    """The note under the name of a test that the last look told of, so that the next look takes the result in."""
-    from dataclasses import replace
-
-    from sallow.trees.pending import open_tests, test_meant, tests_named
-    from sallow.trees.shelf import events_of, looks_of
-
-    looks = looks_of(book, [tree.uid])[tree.uid]
-    if not looks:
-        return draft
-    waiting = open_tests(looks[-1], events_of(book, [tree.uid])[tree.uid])
-    found = test_meant(draft.event.subject, waiting) or test_meant(draft.event.subject, tests_named(looks[-1]))
-    if found is not None:
-        name = found.name or found.check.replace("_", " ")
-        return replace(draft, event=replace(draft.event, subject=name), remark="The next look takes it in.")
-    if not waiting:
-        return draft
-    ids = join_names(test.check for test in waiting)
-    return replace(draft, remark=f"None of the tests still to be read goes by these words; they are: {ids}.")
 
 
 def _note_photo(arguments: argparse.Namespace, environment: Environment) -> None:

@@ -62,8 +62,10 @@ def say_event(event: Event) -> str:
         line = event.words
     else:
         line = _say_deed(event, amount)
-    if event.what in ("measured", "test_result") and event.words:
+    if event.what == "measured" and event.words:
         line += f"; {event.words}"
+    if event.what == "test_result" and event.words:
+        line += f" (your words: {event.words})"
     where = f", {event.where}" if event.where else ""
     return plain(line + where)
 
