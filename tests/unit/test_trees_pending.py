@@ -70,12 +70,14 @@ def desk(tmp_path: Path, tmp_path_factory: pytest.TempPathFactory) -> Desk:
 
 def test_the_round_says_how_to_note_a_test_and_a_note_in_plain_words_closes_it(desk: Desk) -> None:
     due = " ".join(desk.run("trees", "round")[1].split())
-    assert 'tested soil_smell_look: WHAT CAME OUT (for instance "Sour", or "Like a wood")' in due
+    assert "soil_smell_look" not in due and "WHAT CAME OUT" not in due
+    assert "Did you do this test?" in due
+    assert 'tested "Smell the soil and look at its colour: sour" (or "like a wood")' in due
     _, said, _ = desk.run("trees", "note", "Barrel lemon", "tested", "smell of the soil: like the woods")
     told = "Smell the soil and look at its colour: earthy, the usual colour (your words: like the woods). "
     assert told in " ".join(said.split())
     assert "The next look takes it in." in said
-    assert "soil_smell_look" not in desk.run("trees", "round")[1]
+    assert "Smell the soil" not in desk.run("trees", "round")[1]
 
 
 def test_a_note_that_answers_none_of_the_tests_says_what_they_are_called(desk: Desk) -> None:

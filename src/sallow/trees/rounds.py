@@ -11,11 +11,16 @@ from typing import Any
 
 from sallow.trees.dates import say_date
 from sallow.trees.model import HEMISPHERES, Event, Look, Tree
-from sallow.trees.pending import open_tests, outcomes
+from sallow.trees.need import CALM, conditions
+from sallow.trees.pending import open_tests, say_test
 
 DONE_MARK = "round:"
 _EARLY = timedelta(days=21)
 _FEEDING_YEAR = timedelta(days=180)
+# After a season a test of the last look says little of today; the next look names those still worth doing.
+_TESTS_COUNT = timedelta(days=120)
+# Tests that are themselves nothing but another look.
+_SECOND_LOOKS = ("look_again", "watch_new_leaves", "wait_and_look")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +38,7 @@ class Task:
     after_days: int = 0
     done_by: str = ""
     needs: str = ""
+    not_while: str = ""
     mark: str = ""
 
 
@@ -40,7 +46,7 @@ class Task:
 class Due:
     """One thing to do at these trees (their names), from ``start`` until ``until`` if it has an end.
 
-    ``done_by`` is the kind of note that ends it, if there is one.
+    ``done_by`` is the kind of note that ends it, if there is one. ``calm`` tells that the last look saw no trouble.
     """
 
     start: date
@@ -50,6 +56,7 @@ class Due:
     say: str
     trees: tuple[str, ...]
     done_by: str = ""
+    calm: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +90,7 @@ def tasks_of(rows: Iterable[Mapping[str, Any]], shift_month: ShiftMonth) -> tupl
             after_days=int(row.get("after_days") or 0),
             done_by=str(row.get("done_by") or ""),
             needs=str(row.get("needs") or ""),
+            not_while=str(row.get("not_while") or ""),
             mark=str(row.get("mark") or ""),
         )
         for row in rows
@@ -99,35 +107,33 @@ def due(ledger: Ledger, tasks: Sequence[Task], belongs: Belongs, today: date, ah
     found: list[Due] = []
     for tree in ledger.trees:
         events, looks = ledger.events.get(tree.uid, ()), ledger.looks.get(tree.uid, ())
-        found += _of_last_look(tree, events, looks)
+        found += _of_last_look(tree, events, looks, today)
         if tree.hemisphere in HEMISPHERES:
-            fitting = [task for task in tasks if _fits(task, tree, belongs)]
+            now = conditions(tree, events, looks, today)
+            fitting = [task for task in tasks if not now & set(task.not_while.split()) and _fits(task, tree, belongs)]
             for task in fitting:
                 found += _of_task(task, tree, events, today, horizon)
     return _joined(item for item in found if item.start <= horizon)
 
 
-def _of_last_look(tree: Tree, events: Sequence[Event], looks: Sequence[Look]) -> list[Due]:
+def _of_last_look(tree: Tree, events: Sequence[Event], looks: Sequence[Look], today: date) -> list[Due]:
     if not looks:
         return []
     last = looks[-1]
+    calm = last.result.get("result") in CALM
     found = []
     if last.look_again:
         thought = f" Last time it was thought: {last.likely[0]}." if last.likely else ""
         say = f"Look again, and say whether it is better, the same or worse.{thought}"
-        found.append(Due(last.look_again, None, "look_again", "Look again", say, (tree.name,)))
-    for test in open_tests(last, events):
+        found.append(Due(last.look_again, None, "look_again", "Look again", say, (tree.name,), calm=calm))
+    waiting = open_tests(last, events) if today - last.day <= _TESTS_COUNT else []
+    for test in waiting:
+        if test.check in _SECOND_LOOKS and last.look_again:
+            continue
         name = test.name or test.check.replace("_", " ")
-        command = f'sallow trees note "{tree.name}" tested {test.check}: WHAT CAME OUT'
-        say = f"Read the test and note it: {command}{_may_come_out(outcomes(last, test.check))}"
-        found.append(Due(test.ready or last.day, None, f"test_{test.check}", f"Test: {name}", say, (tree.name,)))
+        say, start = say_test(last, test, tree.name), test.ready or last.day
+        found.append(Due(start, None, f"test_{test.check}", f"Test: {name}", say, (tree.name,), calm=calm))
     return found
-
-
-def _may_come_out(answers: Sequence[str]) -> str:
-    """The answers that the next look takes as they stand."""
-    quoted = ", or ".join(f'"{answer}"' for answer in answers)
-    return f" (for instance {quoted})" if quoted else ""
 
 
 def _fits(task: Task, tree: Tree, belongs: Belongs) -> bool:
