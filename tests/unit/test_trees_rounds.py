@@ -14,7 +14,7 @@ from sallow.trees import ics
 from sallow.trees.crops import crop_list
 from sallow.trees.model import CLIMATES, GROWN, Event, Look, PendingCheck, Tree
 from sallow.trees.need import by_need
-from sallow.trees.rounds import Due, Ledger, due, tasks_of
+from sallow.trees.rounds import EVENTS_COUNT_DAYS, Due, Ledger, due, tasks_of
 
 KNOWLEDGE = shipped_folder("knowledge")
 TABLE = build_table(yaml.safe_load((KNOWLEDGE / "tables" / "round_tasks.yaml").read_text(encoding="utf-8")))
@@ -152,6 +152,16 @@ def test_a_look_and_its_tests_stay_due_until_done() -> None:
     answered = Event("test_result", day, subject="soil fizz", result="no")
     assert "test_soil_fizz" not in tasks_due(tree(), day, answered, looks=(look,))
     assert not {"look_again", "test_soil_fizz"} & tasks_due(tree(), day, looks=(look, Look(day)))
+
+
+def test_notes_older_than_the_round_reads_bear_on_no_round() -> None:
+    old = EVENTS_COUNT_DAYS + 1
+    for month in range(1, 13):
+        day = date(2026, month, 15)
+        kinds = [("fed", "part 1 of 2"), ("planted", ""), ("pruned", ""), ("emitter_cleaned", "")]
+        kinds += [("text", f"round:{task.id}") for task in TASKS]
+        events = [Event(what, day - timedelta(days=old), subject=subject) for what, subject in kinds]
+        assert tasks_due(tree(water="drip"), day, *events, ahead=365) == tasks_due(tree(water="drip"), day, ahead=365)
 
 
 def seen(

@@ -203,11 +203,14 @@ def _tasks() -> tuple[Task, ...]:
 
 
 def _due(book: Book, trees: Sequence[Tree], environment: Environment, ahead: int) -> list[Due]:
-    from sallow.trees.rounds import Ledger, due
+    from datetime import timedelta
+
+    from sallow.trees.rounds import EVENTS_COUNT_DAYS, Ledger, due
     from sallow.trees.shelf import events_of, looks_of
 
     uids = [tree.uid for tree in trees]
-    ledger = Ledger(trees, events_of(book, uids), looks_of(book, uids))
+    since = environment.today - timedelta(days=EVENTS_COUNT_DAYS)
+    ledger = Ledger(trees, events_of(book, uids, since), looks_of(book, uids))
     return due(ledger, _tasks(), crops().belongs, environment.today, ahead)
 
 

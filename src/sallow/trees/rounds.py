@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import cache, lru_cache
 from typing import Any
 
 from sallow.trees.dates import say_date
@@ -16,6 +17,8 @@ from sallow.trees.pending import open_tests, say_test
 
 DONE_MARK = "round:"
 _EARLY = timedelta(days=21)
+# No older note bears on a round: a window is open for less than a year, and feeding looks back half a year from it.
+EVENTS_COUNT_DAYS = 600
 _FEEDING_YEAR = timedelta(days=180)
 # After a season a test of the last look says little of today; the next look names those still worth doing.
 _TESTS_COUNT = timedelta(days=120)
@@ -104,6 +107,7 @@ def due(ledger: Ledger, tasks: Sequence[Task], belongs: Belongs, today: date, ah
     get no seasonal tasks.
     """
     horizon = today + timedelta(days=ahead)
+    belongs = cache(belongs)
     found: list[Due] = []
     for tree in ledger.trees:
         events, looks = ledger.events.get(tree.uid, ()), ledger.looks.get(tree.uid, ())
@@ -159,14 +163,17 @@ def _of_task(task: Task, tree: Tree, events: Sequence[Event], today: date, horiz
         yield Due(begin, end, task.id, task.name, task.say, (tree.name,), task.done_by)
 
 
-def _windows(months: tuple[int, int], today: date, horizon: date) -> Iterable[tuple[date, date]]:
+@lru_cache(maxsize=1000)
+def _windows(months: tuple[int, int], today: date, horizon: date) -> tuple[tuple[date, date], ...]:
     """Each window that is open today or opens by the horizon; one may run over the turn of the year."""
     first, last = months
+    found = []
     for year in range(today.year - 1, horizon.year + 1):
         end_year = year + (last < first)
         start, end = date(year, first, 1), date(end_year, last, monthrange(end_year, last)[1])
         if end >= today and start <= horizon:
-            yield start, end
+            found.append((start, end))
+    return tuple(found)
 
 
 def _is_done(task: Task, events: Sequence[Event], start: date, end: date) -> bool:
