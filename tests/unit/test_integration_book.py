@@ -50,7 +50,8 @@ def test_a_look_begins_from_the_book_and_is_kept_there(desk: Desk) -> None:
     assert "Barrel lemon, lemon, 20 May 2026" in text
     assert "When was it last fed (bag, liquid or lawn fertilizer)? 1 April 2026 (from the tree book)" in text
     story = desk.ok("trees", "show", "barrel")
-    assert "seen leaves: the colour is wrong, at the tip, pale or yellow with a fine net of green veins" in story
+    seen = "the colour is wrong; at the tip, the youngest leaves; pale or yellow with a fine net of green veins"
+    assert f"seen leaves: {seen}" in story
     assert "thought" in story and "look again:" in story and "leaf.jpg" in story
 
 

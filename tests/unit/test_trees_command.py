@@ -94,7 +94,7 @@ def test_the_page_of_one_tree(garden: Desk) -> None:
         "",
         "  1 Dec 2023        measured    shoot growth 22 cm",
         "  1 Dec 2025        measured    shoot growth 30.48 cm",
-        "  about 22 Apr 2026 picked      picked 8 kg",
+        "  about 22 Apr 2026 harvest     picked 8 kg",
         "",
         "Shoot growth in a season, cm",
         "   50 |",

@@ -160,7 +160,8 @@ def _say_round(
         say_wrapped(environment, plain(f"at: {join_names(item.trees)}"), "   ")
         say_wrapped(environment, plain(item.say), "   ")
         if item.done_by == "fed":
-            say_wrapped(environment, f'when done: sallow trees note "{plain(item.trees[0])}" fed WHAT', "   ")
+            tree = plain(item.trees[0])
+            say_wrapped(environment, f'when done: sallow trees note "{tree}" fed "(how much of what)"', "   ")
         elif item.id == "look_again":
             names = " ".join(f'--tree "{plain(name)}"' for name in item.trees)
             say_wrapped(environment, f"with: sallow look {names}", "   ")

@@ -61,7 +61,7 @@ def _of_look(look: Look) -> Iterable[tuple[str, str]]:
     if look.likely:
         yield "thought", "; ".join(look.likely)
     for check in look.checks:
-        ready = f", to be read on {say_date(check.ready)}" if check.ready else ""
+        ready = f", result about {say_date(check.ready)}" if check.ready else ""
         yield "to test", (check.name or check.check.replace("_", " ")) + ready
     for step in look.steps:
         yield "to do", step

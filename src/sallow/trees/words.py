@@ -21,9 +21,9 @@ _DONE = MappingProxyType(
 )  # fmt: skip
 _LABEL = MappingProxyType(
     {
-        "measured": "measured", "test_result": "tested", "harvest": "picked", "text": "noted",
-        "flood": "befell", "frost": "befell", "heat": "befell", "hail": "befell", "wind": "befell",
-        "watering_failed": "befell",
+        "measured": "measured", "test_result": "tested", "harvest": "harvest", "text": "noted",
+        "flood": "happened", "frost": "happened", "heat": "happened", "hail": "happened",
+        "wind": "happened", "watering_failed": "happened",
     }
 )  # fmt: skip
 MEASURE_NAMES = MappingProxyType(
