@@ -47,7 +47,7 @@ _PHRASES: Mapping[str, _Phrases] = MappingProxyType(
             r"\b(pot|barrel|tub)\b",
         ),
         "feeder_roots": _Phrases(
-            (rf"\b({_THREADS})\b.*\broots?\b|^roots? (are|look|is)\b",),
+            (rf"\b({_THREADS})\b.*\broots?\b|^roots?\b",),
             (
                 ("skin_slips", r"\b(skin|coat|sleeve)\b.*(slid|slip|came|come|peel)"),
                 ("knots", r"\b(knots?|galls?|lumps?)\b"),

@@ -103,6 +103,8 @@ def test_a_test_of_the_report_that_the_book_does_not_wait_for_is_known_too(desk:
         ("pulled some thin roots, they are black and slimy", "Look at thread roots: black, brittle, few (your words:"),
         ("soil smells of bad eggs", "Smell the soil and look at its colour: sour or of bad eggs"),
         ("soil does not smell bad", "Smell the soil and look at its colour: earthy, the usual colour"),
+        ("tested drain hole still full next morning", "Time how fast a hole drains: water still stands after a day"),
+        ("roots: white and firm", "Look at thread roots: pale, firm, many"),
         ("kettle has scale", "lime signs: yes, hard water or limy ground (your words: kettle has scale)"),
         ("tested Leaf analysis: chloride: high", "Leaf analysis: chloride: high. "),
         ("tested soil_ph: pH 7.8", "Measure the soil's pH with a kit: pH 7.8"),

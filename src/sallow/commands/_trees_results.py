@@ -50,11 +50,15 @@ def _tested(knowledge: Knowledge, book: Book, tree: Tree, draft: Draft, typed: s
     from sallow.tree_looks import sign_named
 
     waiting = _waiting(book, tree)
+    told = result_told(typed)
+    if told is not None and told.answer and ":" not in typed:  # without a colon only the first word would name the test
+        said = f"{draft.event.subject} {draft.event.result}"
+        return _plainly_told(knowledge, draft, said, told.sign, told.answer, waiting)
     check, event = _check_of(knowledge, book, tree, draft, waiting)
     name = check.name if check else event.subject
     sign = check.gives if check else sign_named(knowledge, event.subject)
-    if sign is None and (told := result_told(typed)) is not None and told.answer:
-        said = event.subject + (f": {event.result}" if ":" in typed else f" {event.result}")
+    if sign is None and told is not None and told.answer:
+        said = f"{event.subject}: {event.result}"
         return _plainly_told(knowledge, replace(draft, event=event), said, told.sign, told.answer, waiting)
     if sign is None:
         return replace(draft, remark=_names_of(waiting))

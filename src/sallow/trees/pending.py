@@ -42,13 +42,13 @@ def say_test(look: Look, test: PendingCheck, tree: str) -> str:
     """Whether it was done, what it takes, and how to note what came out of it."""
     kept = next((dict(line) for line in look.result.get("tests", ()) if line.get("id") == test.check), {})
     sent = _SENT.search(" ".join(map(str, kept.get("how", ()))))
-    takes = f" If not, it takes {kept['need']}; {kept['effort']}." if kept.get("need") and kept.get("effort") else ""
+    takes = f" If not, you need {kept['need']} ({kept['effort']})." if kept.get("need") and kept.get("effort") else ""
     said = outcomes(look, test.check)
     name = test.name or test.check.replace("_", " ")
     note = f'sallow trees note "{tree}" tested "{name}: {said[0].lower() if said else "..."}"'
     others = f" (or {', or '.join(repr_plain(answer) for answer in said[1:])})" if said[1:] else ""
     asked = "Did you send this in?" if sent else "Did you do this test?"
-    return f"{asked}{takes} When you know what came out, note it in such words: {note}{others}"
+    return f"{asked}{takes} When you know what came out, note it like this: {note}{others}"
 
 
 def repr_plain(text: str) -> str:
