@@ -15,6 +15,7 @@ from sallow.report_model import Diagnosis
 from sallow.trees.model import Look as KeptLook
 from sallow.trees.model import PendingCheck, Tree
 
+FEW_WORDS = 30  # characters
 MOST_SEEN, MOST_LIKELY, MOST_STEPS, MOST_CHECKS = 3, 3, 3, 3
 CAME_OF_IT = {
     "waited": {"greened": "better", "same": "same", "worse": "worse"},
@@ -56,7 +57,7 @@ def kept_look(
 
 
 def seen_words(knowledge: Knowledge, look: Look) -> list[str]:
-    """Each odd thing in a few words: 'leaves: the colour; the youngest'."""
+    """Each odd thing in a few words: 'leaves: the colour is wrong; at the tip, the youngest leaves'."""
     lines = []
     for symptom in look.symptoms:
         told = [
@@ -64,13 +65,22 @@ def seen_words(knowledge: Knowledge, look: Look) -> list[str]:
             for key in sorted(symptom, key=lambda key: (not _core(knowledge, key), _core(knowledge, key), key))
             if key != "part" and not (isinstance(symptom[key], str) and symptom[key] in SILENT)
         ]
-        lines.append(f"{PART_WORDS[str(symptom['part'])]}: {', '.join(told[:MOST_SEEN]) or 'odd'}")
+        lines.append(f"{PART_WORDS[str(symptom['part'])]}: {'; '.join(told[:MOST_SEEN]) or 'odd'}")
     return lines or ["nothing odd"]
 
 
 def short(words: str) -> str:
-    """An answer's words without what stands in brackets or after a comma."""
-    return "; ".join(part.split(" (")[0].split(",")[0] for part in words.split("; "))
+    """An answer's words without what stands in brackets, and as far as a comma allows no longer than a few words."""
+    return " and ".join(_few(part.split(" (")[0]) for part in words.split("; "))
+
+
+def _few(words: str) -> str:
+    first, *others = words.split(", ")
+    for other in others:
+        if len(first) + len(other) > FEW_WORDS:
+            break
+        first += f", {other}"
+    return first
 
 
 def _core(knowledge: Knowledge, sign: str) -> int:

@@ -12,6 +12,7 @@ from sallow.brought import latest_of_each_kind
 from sallow.errors import BadInput
 from sallow.knowledge.model import Knowledge
 from sallow.looks import SILENT, Look
+from sallow.plain_results import answer_meant
 from sallow.trees.model import Look as KeptLook
 from sallow.trees.start import ANSWER_KEYS
 
@@ -58,6 +59,8 @@ def begun(
         first = [sign for sign in asked if sign not in look.answers]
         if any(symptom.get("part") == "leaf" for symptom in before.answers.get("symptoms", ())):
             first.append("new_leaves_since")
+    else:
+        look, first = _with_results(knowledge, look, starts[0].get("tested", ()), day)
     return Begun(look, tuple(dict.fromkeys(first)), tuple(lines))
 
 
@@ -128,18 +131,19 @@ def _with_results(
     """Test results noted in the book as answers, and the signs of those whose words fit no answer."""
     unread = []
     for event in tested:
-        check = _check_named(knowledge, str(event.get("subject", "")))
+        check = sign_named(knowledge, str(event.get("subject", "")))
         if check is None or knowledge.signs[check].of_symptom:
             continue
         try:
-            value = read_value(knowledge, check, _answer_in(knowledge, check, str(event.get("result", ""))), day)
+            words = str(event.get("result", "")).strip()
+            value = read_value(knowledge, check, answer_meant(knowledge.signs[check], words) or words, day)
             look = look.with_answer(None, check, value).with_origin(check, ORIGIN)
         except BadInput:
             unread.append(check)
     return look, unread
 
 
-def _check_named(knowledge: Knowledge, words: str) -> str | None:
+def sign_named(knowledge: Knowledge, words: str) -> str | None:
     """The sign that a test gives, by the test's id, its name, or the sign's own id."""
     key = words.strip().lower()
     for check in knowledge.checks.values():
@@ -147,15 +151,6 @@ def _check_named(knowledge: Knowledge, words: str) -> str | None:
             return check.gives
     sign = key.replace(" ", "_")
     return sign if sign in knowledge.signs else None
-
-
-def _answer_in(knowledge: Knowledge, sign: str, words: str) -> str:
-    """The answer that a noted result means, by id or words; the words themselves when none fits."""
-    said = words.strip().lower().rstrip(".")
-    for answer in knowledge.signs[sign].answers.values():
-        if said in (answer.id, answer.id.replace("_", " "), answer.say.lower()):
-            return answer.id
-    return words.strip()
 
 
 def _whether_helped(knowledge: Knowledge, last: Mapping[str, Any], before: KeptLook, day: date) -> list[str]:

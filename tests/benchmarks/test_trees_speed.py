@@ -105,7 +105,7 @@ def processor_seconds() -> float:
 
 
 @pytest.mark.proof
-@pytest.mark.parametrize("words", [["list"], ["show", "Tree 77"]])
+@pytest.mark.parametrize("words", [["list"], ["show", "Tree 77"], ["round"]])
 def test_listing_and_showing_stay_under_the_limit(big_book: Path, words: list[str], tmp_path: Path) -> None:
     beyond = seconds("trees", "--book", str(big_book), *words) - seconds(
         "trees", "--book", str(tmp_path / "none"), "list"

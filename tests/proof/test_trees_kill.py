@@ -51,7 +51,8 @@ def write_without_end(path: Path, source: Path, name: str, dice: random.Random, 
                 note(book, uids, words)
                 os.write(acknowledge, f"note {words}\n".encode())
             elif choice < 0.75:
-                ledger.keep_look(book, trees=uids[:1], look=Look(TODAY, answers={"x": "y" * 5000}, photos=("a", "b")))
+                look = Look(TODAY, answers={"x": words + "y" * 5000}, photos=("a", "b"))
+                ledger.keep_look(book, trees=uids[:1], look=look)
                 os.write(acknowledge, b"look\n")
             elif choice < 0.85:
                 act = note(book, uids, f"never acknowledged {words}")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from tests.conftest import TODAY
 
 from sallow.answers import look_from
@@ -110,3 +112,10 @@ def test_tests_come_in_order_of_what_they_tell_for_their_cost_and_wait(knowledge
         assert worth == sorted(worth, reverse=True), case.id
         several += len(worth) > 1
     assert several > 5
+
+
+def test_what_concerns_citrus_only_says_so_in_tests_of_other_trees(knowledge: Knowledge) -> None:
+    elsewhere = {name for cause in knowledge.causes.values() if "citrus" not in cause.crops for name in cause.checks}
+    for check in (knowledge.checks[name] for name in sorted(elsewhere)):
+        for line in (*check.how, check.misleads):
+            assert not re.search("citrus canker|canker may be about", line) or "on citrus" in line.lower(), line

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import subprocess
+import sys
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -10,6 +13,7 @@ from typing import Any
 import pytest
 from tests.support.desk import DAY, PALE_TIPS, TO_NOTHING_ODD, Desk
 
+import sallow
 from sallow.look_kept import came_of_it
 from sallow.looks import Look
 from sallow.status import ExitStatus
@@ -46,8 +50,61 @@ def test_a_look_begins_from_the_book_and_is_kept_there(desk: Desk) -> None:
     assert "Barrel lemon, lemon, 20 May 2026" in text
     assert "When was it last fed (bag, liquid or lawn fertilizer)? 1 April 2026 (from the tree book)" in text
     story = desk.ok("trees", "show", "barrel")
-    assert "seen leaves: the colour is wrong, at the tip, pale or yellow with a fine net of green veins" in story
+    seen = "the colour is wrong; at the tip, the youngest leaves; pale or yellow with a fine net of green veins"
+    assert f"seen leaves: {seen}" in story
     assert "thought" in story and "look again:" in story and "leaf.jpg" in story
+
+
+@pytest.mark.parametrize("ending", ["text", "json"])
+def test_a_look_is_kept_though_the_reader_of_its_report_went_away(desk: Desk, ending: str) -> None:
+    with_trees(desk)
+    words = ["look", "--answers", desk.file("a.json", SHORT), "--tree", "Barrel lemon", "--format", ending]
+    unread, closed = os.pipe()
+    os.close(unread)  # as after '| head'
+    folders = {"SALLOW_DATA": str(desk.folder / "data"), "SALLOW_CACHE": str(desk.cache)}
+    source = str(Path(sallow.__file__).parent.parent)
+    variables = {**os.environ, **folders, "SALLOW_TODAY": str(DAY), "PYTHONPATH": source}
+    page = desk.folder / "look.html"
+    command = [sys.executable, "-m", "sallow", *words, "--save", str(page)]
+    done = subprocess.run(command, stdout=closed, stderr=subprocess.PIPE, text=True, env=variables, timeout=60)
+    os.close(closed)
+    assert done.returncode == 0 and "Traceback" not in done.stderr and "Kept in the tree book" in done.stderr
+    assert page.exists() and "20 May 2026 seen" in desk.ok("trees", "show", "barrel")
+
+
+def test_results_noted_in_plain_words_are_known_to_the_next_look_and_not_asked_again(desk: Desk) -> None:
+    with_trees(desk)
+    desk.ok("look", "--answers", desk.file("a.json", SHORT), "--tree", "wall")
+    for words in (
+        "dug a hole, filled it with water, water still stood after a day",
+        "tested feeder_roots: black, few",
+        "soil smells of bad eggs",
+        "kettle has scale",
+    ):
+        desk.ok("trees", "note", "wall", words)
+    short = desk.file("b.json", {key: SHORT[key] for key in ("date", "symptoms")})
+    found = json.loads(desk.ok("look", "--answers", short, "--tree", "wall", "--format", "json"))["look"]["answers"]
+    told = {"drain_hole": "stands", "feeder_roots": "black_brittle", "soil_smell": "sour", "lime_signs": "yes"}
+    assert told.items() <= found.items()
+    told = desk.run("look", "--plain", "--tree", "wall", answers={"What looks odd?": "1"})[1]
+    asked = told[: told.index("last question")]
+    assert "Smell the soil" not in asked and "thread roots" not in asked and "Fill a hole" not in asked
+
+
+def test_a_result_noted_before_the_first_look_is_known_to_it(desk: Desk) -> None:
+    with_trees(desk)
+    desk.ok("trees", "note", "wall", "soil smells of bad eggs")
+    found = json.loads(
+        desk.ok("look", "--answers", desk.file("a.json", SHORT), "--tree", "wall", "--format", "json")
+    )
+    assert found["look"]["answers"]["soil_smell"] == "sour"
+
+
+def test_the_same_answers_told_twice_are_one_look(desk: Desk) -> None:
+    with_trees(desk)
+    for _ in range(2):
+        desk.ok("look", "--answers", desk.file("a.json", SHORT), "--tree", "Barrel lemon")
+    assert desk.ok("trees", "show", "barrel").count("thought") == 1
 
 
 def test_a_guided_look_says_in_words_what_the_book_knows(desk: Desk) -> None:

@@ -15,7 +15,7 @@ from sallow.environment import Environment
 from sallow.status import ExitStatus
 from sallow.trees import ledger, shelf
 from sallow.trees.book import open_book
-from sallow.trees.model import Look
+from sallow.trees.model import Look, PendingCheck
 
 TODAY = date(2026, 5, 6)
 
@@ -68,7 +68,8 @@ def garden(desk: Desk) -> Desk:
 def test_the_list_of_an_autumn_garden(garden: Desk) -> None:
     garden.type('note all wind "salt gale from the sea" last night')
     garden.type("note lemon fed 200 g blood meal today")
-    assert garden.type("list").splitlines()[1:] == [
+    told = garden.type("list")
+    assert told[told.index("book.sqlite\n") :].splitlines()[1:] == [
         "",
         "Barrel lemon: lemon 'Eureka', in a pot, planted 2019",
         "    last note, today: fed 200 g of blood meal",
@@ -93,7 +94,7 @@ def test_the_page_of_one_tree(garden: Desk) -> None:
         "",
         "  1 Dec 2023        measured    shoot growth 22 cm",
         "  1 Dec 2025        measured    shoot growth 30.48 cm",
-        "  about 22 Apr 2026 picked      picked 8 kg",
+        "  about 22 Apr 2026 harvest     picked 8 kg",
         "",
         "Shoot growth in a season, cm",
         "   50 |",
@@ -124,6 +125,47 @@ def test_no_screen_is_wider_than_the_terminal(garden: Desk, width: int) -> None:
     ):
         for shown in garden.type(line, width=width).splitlines():
             assert len(shown) <= width or str(garden.folder) in shown, shown
+
+
+def test_every_line_of_every_verb_fits_eighty_columns(garden: Desk) -> None:
+    """But for a path, which stays in one piece so that it can be copied."""
+    long, folder = "The old lemon with two stems behind the shed by the gate", garden.folder
+    lines = f"""
+        add "{long}" --crop lemon --canopy "0.8 m" --soil "heavy clay in the upper foot and gravel below that"
+        edit "{long}" --sort "a sort with a long name from the market beside the harbour"
+        edit "{long}" --sort "a sort with a long name from the market beside the harbour"
+        note "{long}" soil smells of bad eggs
+        note "{long}" tested feeder_roots: odd
+        note "{long}" tested x: y
+        note "{long}" fed 200 g of a compost with a name that is as long as the bag
+        note lemon photo leaf.jpg
+        list
+        show "{long}"
+        show lemon --save {folder / "story.html"}
+        round --ahead 400 --all
+        round
+        round --done mulch
+        round --ics {folder / "round.ics"}
+        export {folder / "all.json"}
+        import {folder / "all.json"}
+        --book {folder / "other.sqlite"} import {folder / "all.json"}
+        undo --list
+        undo
+        remove "{long}"
+        show "Young avocado" --all
+    """.strip().splitlines()
+    with open_book(folder / "book.sqlite") as book:
+        smell = PendingCheck("soil_smell_look", "Smell the soil and look at its colour")
+        look = Look(TODAY, seen=("pale",) * 30, checks=(smell,), look_again=TODAY)
+        ledger.keep_look(book, trees=[shelf.find_tree(book, "Barrel lemon").uid], look=look)
+    for line in lines:
+        status, out, err = garden.run(line.replace("note lemon", "note barrel").replace("show lemon", "show barrel"))
+        assert status == ExitStatus.OK, (line, err)
+        for shown in out.splitlines():
+            assert len(shown) <= 80 or str(folder) in shown, (line, shown)
+    keys = f"{long}\n{long} and a name that no book can take in\nTub\nfigg\nfig\n9\nsoon\nf\n"
+    asked = garden.run("add", keys=keys)[1]
+    assert max(len(shown) for shown in asked.replace("> ", "\n").splitlines() if str(folder) not in shown) <= 80
 
 
 def test_a_place_is_taken_over_from_the_other_trees_and_said(garden: Desk) -> None:
@@ -169,7 +211,9 @@ def test_the_round_and_its_ticks(garden: Desk) -> None:
     garden.type("add Peach --crop peach --hemisphere north --climate cool_humid --grown lawn")
     told = garden.type("round")
     assert "1. Pull mulch off the trunk (now, until 31 May)\n   at: Path mandarin, Young avocado" in told
-    told = garden.type("round --done mulch_autumn --trees avocado")
+    assert 'round --done "pull mulch off the trunk"' in told and "mulch_autumn" not in told
+    assert "fits several" in garden.refused("round --ahead 400 --done the")
+    told = garden.type("round --done mulch --trees avocado")
     assert "Young avocado" in told and "mandarin" not in told
     assert "at: Path mandarin\n" in garden.type("round")
     assert "not due at avocado" in " ".join(garden.refused("round --done mulch_autumn --trees avocado").split())
@@ -239,6 +283,23 @@ def test_questions_are_asked_of_a_person_at_the_keys(desk: Desk) -> None:
     status, _, err = desk.run("add", keys="Apple\n")
     assert status == ExitStatus.INTERRUPTED and "nothing was written" in err
     assert "Apple" not in desk.type("list")
+
+
+def test_a_name_in_use_is_told_at_the_first_question_and_nothing_typed_is_lost(desk: Desk) -> None:
+    desk.type("add Lemon --crop lemon --hemisphere south")
+    told = desk.type("add", keys="lemon\nlemon 2\nlemon\nf\n")
+    assert "called 'Lemon' in the book. Choose another name, such as 'Lemon 2'." in " ".join(told.split())
+    assert told.index("already a tree") < told.index("What does it bear") and "Added lemon 2" in told
+    told = " ".join(desk.type("add lemon", keys="Tub\nlemon\nf\n").split())
+    assert told.index("such as 'Lemon 3'") < told.index("What do you call it") and "Added Tub" in told
+    assert "such as 'Lemon 3'" in " ".join(desk.refused("add LEMON --crop fig").split())
+    assert "cannot be a tree's name" in desk.type("add", keys="all\nOld fig\nfig\nf\n")
+
+
+def test_a_width_is_asked_for_with_its_unit(desk: Desk) -> None:
+    told = desk.type("add Fig --crop fig --hemisphere south", keys="f\n")
+    told = desk.type("add Pear", keys="pear\nn\nn\n1\nn\n0.8\n0.8 m\nf\n")
+    assert "write for example 0.8 m or 0.8 ft" in " ".join(told.split()) and "canopy 0.8 m (3 ft) across" in told
 
 
 def test_a_step_back_puts_the_question_again(desk: Desk) -> None:

@@ -201,6 +201,20 @@ def test_a_look_is_kept_whole_and_may_cover_several_trees(book: Book) -> None:
     assert shelf.looks_of(book, [trees[0].uid])[trees[0].uid] == ()
 
 
+def test_the_same_look_told_again_is_kept_once(book: Book) -> None:
+    lemon, fig = plant(book), plant(book, "Fig", "fig")
+
+    def kept(*trees: Tree, **more: object) -> str:
+        return ledger.keep_look(book, trees=[tree.uid for tree in trees], look=a_look(**more)).uid  # type: ignore[arg-type]
+
+    first = kept(lemon, photos=("a.jpg",))
+    assert kept(lemon) == kept(lemon, photos=("a.jpg",)) == kept(lemon, came_of_it="same") == first
+    others = [kept(lemon, fig), kept(fig), kept(lemon, day=TODAY - timedelta(days=1)), kept(lemon, photos=("b.jpg",))]
+    assert len({first, *others}) == 5
+    history.undo(book, TODAY)
+    assert kept(lemon, photos=("b.jpg",)) != others[-1]  # one that was taken back may be kept anew
+
+
 def test_a_look_that_is_not_plain_data_is_refused_and_nothing_kept(book: Book) -> None:
     tree = plant(book)
     for answers in ({"x": object()}, {"x": float("nan")}, {"x": "\ud800"}):

@@ -70,22 +70,69 @@ def desk(tmp_path: Path, tmp_path_factory: pytest.TempPathFactory) -> Desk:
 
 def test_the_round_says_how_to_note_a_test_and_a_note_in_plain_words_closes_it(desk: Desk) -> None:
     due = " ".join(desk.run("trees", "round")[1].split())
-    assert 'tested soil_smell_look: WHAT CAME OUT (for instance "Sour", or "Like a wood")' in due
-    _, said, _ = desk.run("trees", "note", "Barrel lemon", "tested", "smell of the soil: like a wood")
-    assert "Smell the soil and look at its colour: like a wood. " in " ".join(said.split())
+    assert "soil_smell_look" not in due and "WHAT CAME OUT" not in due
+    assert "Did you do this test?" in due
+    assert 'tested "Smell the soil and look at its colour: sour" (or "like a wood")' in due
+    _, said, _ = desk.run("trees", "note", "Barrel lemon", "tested", "smell of the soil: like the woods")
+    told = "Smell the soil and look at its colour: earthy, the usual colour (your words: like the woods). "
+    assert told in " ".join(said.split())
     assert "The next look takes it in." in said
-    assert "soil_smell_look" not in desk.run("trees", "round")[1]
+    assert "Smell the soil" not in desk.run("trees", "round")[1]
 
 
 def test_a_note_that_answers_none_of_the_tests_says_what_they_are_called(desk: Desk) -> None:
-    _, said, _ = desk.run("trees", "note", "Barrel lemon", "tested", "beans: poor")
+    _, said, _ = desk.run("trees", "note", "Barrel lemon", "tested", "moonlight: poor")
     told = " ".join(said.split())
-    assert "None of the tests still to be read goes by these words; they are: soil_smell_look" in told
+    assert "None of the tests still to be read goes by this name; they are: 'Smell the soil and look" in told
 
 
 def test_a_test_of_the_report_that_the_book_does_not_wait_for_is_known_too(desk: Desk) -> None:
-    _, said, _ = desk.run("trees", "note", "Barrel lemon", "tested", "vinegar: it fizzed")
-    assert "Noted for Barrel lemon: Drip vinegar on dry soil: it fizzed." in " ".join(said.split())
+    said = desk.ok("trees", "note", "Barrel lemon", "tested", "vinegar: it fizzed")
+    assert "Noted for Barrel lemon: Drip vinegar on dry soil: it fizzes (your words: it fizzed)." in said
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (
+            "dug a hole, filled it with water, water still stood after a day",
+            "Time how fast a hole drains: water still stands after a day",
+        ),
+        ("tested feeder_roots: black, few", "Look at thread roots: black, brittle, few (your words: black, few)"),
+        ("tested the roots: slimy and black", "Look at thread roots: black, brittle, few"),
+        ("pulled some thin roots, they are black and slimy", "Look at thread roots: black, brittle, few (your words:"),
+        ("soil smells of bad eggs", "Smell the soil and look at its colour: sour or of bad eggs"),
+        ("soil does not smell bad", "Smell the soil and look at its colour: earthy, the usual colour"),
+        ("tested drain hole still full next morning", "Time how fast a hole drains: water still stands after a day"),
+        ("roots: white and firm", "Look at thread roots: pale, firm, many"),
+        ("kettle has scale", "lime signs: yes, hard water or limy ground (your words: kettle has scale)"),
+        ("tested Leaf analysis: chloride: high", "Leaf analysis: chloride: high. "),
+        ("tested soil_ph: pH 7.8", "Measure the soil's pH with a kit: pH 7.8"),
+    ],
+)
+def test_a_result_told_in_plain_words_is_a_result(desk: Desk, words: str, told: str) -> None:
+    said = desk.ok("trees", "note", "Barrel lemon", words)
+    assert f"Noted for Barrel lemon: {told}" in said and "The next look takes it in." in said
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ("tested feeder_roots: odd", 'in words that it knows: Look at thread roots: "pale, firm, many", "the skin'),
+        ("filled the hole with water, forgot to look", 'Time how fast a hole drains: "the water is gone within'),
+    ],
+)
+def test_a_result_that_cannot_be_read_stays_as_words_and_how_to_tell_it_is_said(
+    desk: Desk, words: str, told: str
+) -> None:
+    said = desk.ok("trees", "note", "Barrel lemon", words)
+    assert told in said and "Kept in your own words." in said
+
+
+@pytest.mark.parametrize("words", ["new leaves look fine", "dug a trench for a cable", "cut roots near the path"])
+def test_what_tells_of_no_test_stays_what_it_is(desk: Desk, words: str) -> None:
+    said = desk.ok("trees", "note", "Barrel lemon", words)
+    assert "next look" not in said and "your own words" not in said
 
 
 def test_since_belongs_to_the_date(desk: Desk) -> None:

@@ -13,7 +13,8 @@ from sallow.knowledge.tables import build_table
 from sallow.trees import ics
 from sallow.trees.crops import crop_list
 from sallow.trees.model import CLIMATES, GROWN, Event, Look, PendingCheck, Tree
-from sallow.trees.rounds import Due, Ledger, due, tasks_of
+from sallow.trees.need import by_need
+from sallow.trees.rounds import EVENTS_COUNT_DAYS, Due, Ledger, due, tasks_of
 
 KNOWLEDGE = shipped_folder("knowledge")
 TABLE = build_table(yaml.safe_load((KNOWLEDGE / "tables" / "round_tasks.yaml").read_text(encoding="utf-8")))
@@ -151,6 +152,82 @@ def test_a_look_and_its_tests_stay_due_until_done() -> None:
     answered = Event("test_result", day, subject="soil fizz", result="no")
     assert "test_soil_fizz" not in tasks_due(tree(), day, answered, looks=(look,))
     assert not {"look_again", "test_soil_fizz"} & tasks_due(tree(), day, looks=(look, Look(day)))
+
+
+def test_notes_older_than_the_round_reads_bear_on_no_round() -> None:
+    old = EVENTS_COUNT_DAYS + 1
+    for month in range(1, 13):
+        day = date(2026, month, 15)
+        kinds = [("fed", "part 1 of 2"), ("planted", ""), ("pruned", ""), ("emitter_cleaned", "")]
+        kinds += [("text", f"round:{task.id}") for task in TASKS]
+        events = [Event(what, day - timedelta(days=old), subject=subject) for what, subject in kinds]
+        assert tasks_due(tree(water="drip"), day, *events, ahead=365) == tasks_due(tree(water="drip"), day, ahead=365)
+
+
+def seen(
+    answers: dict[str, str] | None = None, result: str = "causes", cause: str = "", day: str = "2026-02-25"
+) -> Look:
+    causes = [{"id": cause, "belief": 0.8, "confirmed": False}] if cause else []
+    return Look(date.fromisoformat(day), {"answers": answers or {}}, {"result": result, "causes": causes})
+
+
+@pytest.mark.parametrize(
+    ("planted", "look", "pruning", "feeding"),
+    [
+        ("2019", None, True, True),
+        ("2025-12", None, False, False),  # planted four months ago
+        ("2026", None, False, False),
+        ("2024-12", None, True, True),
+        ("2019", seen({"soil_at_depth": "wet"}), False, False),
+        ("2019", seen(cause="salt_burn"), False, False),
+        ("2019", seen(cause="nitrogen_shortage"), False, True),  # what it wants is food
+        ("2019", seen(result="nothing_odd"), True, True),
+        ("2019", seen(result="leave_alone", cause="old_leaves"), True, True),
+        ("2019", seen(cause="salt_burn", day="2025-06-01"), True, True),  # last summer's look
+    ],
+)
+def test_a_newly_planted_or_ailing_tree_is_neither_pruned_nor_fed(
+    planted: str, look: Look | None, pruning: bool, feeding: bool
+) -> None:
+    fed = Event("fed", date(2026, 2, 20), subject="part 1 of 2")
+    names = tasks_due(tree(planted=planted), date(2026, 4, 20), fed, looks=(look,) if look else ())
+    assert ("prune_evergreen" in names, "second_feeding" in names) == (pruning, feeding)
+
+
+def test_the_walk_begins_with_the_tree_in_trouble_and_the_longest_overdue() -> None:
+    day = date(2026, 5, 6)
+
+    def planted(name: str) -> Tree:
+        return tree(uid=name, name=name)
+
+    def look(again: int, result: str, *checks: PendingCheck) -> tuple[Look, ...]:
+        told = {"answers": {}, "result": {"result": result}, "checks": checks, "look_again": day + timedelta(again)}
+        return (Look(day - timedelta(days=30), **told),)  # type: ignore[arg-type]
+
+    smell = PendingCheck("soil_smell_look", "Smell the soil", day - timedelta(days=30))
+    looks = {
+        "calm": look(-20, "leave_alone"),
+        "old": look(-9, "causes"),
+        "tested": look(-3, "causes", smell, PendingCheck("watch_new_leaves", "Mark a twig", day)),
+        "coming": look(5, "causes", smell),
+    }
+    items = by_need(due(Ledger([planted(name) for name in looks], {}, looks), TASKS, CROPS.belongs, day, 14), day)
+    order = [(item.id, *item.trees) for item in items if item.until is None]
+    assert order == [
+        ("test_soil_smell_look", "coming"), ("look_again", "old"), ("look_again", "tested"), ("look_again", "calm"),
+        ("look_again", "coming"),
+    ]  # fmt: skip
+    tested = next(item.say for item in items if item.trees == ("tested",))
+    assert "Not done yet, as far as the book knows: 'Smell the soil'." in tested
+    windows = [item.until for item in items if item.until and item.start <= day]
+    assert windows == sorted(windows) and items[-1].id == "look_again"
+
+
+def test_a_test_is_no_longer_asked_for_after_a_season() -> None:
+    day = date(2026, 5, 6)
+    for age, asked in ((119, True), (121, False)):
+        look = Look(day - timedelta(days=age), checks=(PendingCheck("soil_fizz", "vinegar on the soil"),))
+        assert ("test_soil_fizz" in tasks_due(tree(), day, looks=(look,))) is asked
 
 
 def test_trees_with_the_same_task_are_named_together() -> None:

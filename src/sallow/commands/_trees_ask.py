@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
-from sallow.commands._trees_shared import crops, document
+from sallow.commands._trees_shared import crops, document, say_wrapped
 from sallow.commands.numbered import NumberedQuestions, asked_with_back
 from sallow.environment import Environment
+from sallow.errors import BadInput
 
 _PLACES = (("ground", "in the ground"), ("pot", "in a pot or barrel"), ("lawn", "in a lawn"))
 _HALVES = (("north", "the northern half of the world"), ("south", "the southern half"))
@@ -19,20 +20,22 @@ _OPEN_QUESTIONS = (
     ("water", "How does it get water? Drip, hose, sprinkler, rain."),
     ("canopy", "How wide do the leaves reach? Such as 2 m or 6 ft."),
 )
+_CALLED = "What do you call it? For example: Barrel lemon."
 UNWRITTEN = "nothing was written."
 
 
 def ask_tree(
-    environment: Environment, name: str, given: Mapping[str, str], place: Mapping[str, Any]
+    environment: Environment, name: str, given: Mapping[str, str], place: Mapping[str, Any], taken: Collection[str] = ()
 ) -> tuple[str, dict[str, str]]:
     """The name and the options of a new tree, asking for those not given; a known ``place`` is not asked.
 
+    A name among those ``taken`` is told at once, and asked for again.
     Interrupted when the person stops, or when the input ends before the name and the crop are known.
     """
 
     def ask(asker: NumberedQuestions) -> tuple[str, dict[str, str]]:
         found = dict(given)
-        called = name or asker.needed(lambda: asker.value("What do you call it? For example: Barrel lemon.", str))
+        called = name if name and not refusal else asker.needed(lambda: asker.value(_CALLED, free_name))
         if "crop" not in found:
             words = "What does it bear? Lemon, avocado, apple ..."
             found["crop"] = asker.needed(lambda: asker.value(words, _crop))
@@ -43,8 +46,27 @@ def ask_tree(
                 found[option] = answer
         return called, found | _place_answers(asker, found, place)
 
+    def free_name(text: str) -> str:
+        if wrong := _name_refused(text, taken):
+            raise BadInput(wrong)
+        return text
+
     environment.say("A new tree for the book.")
+    refusal = _name_refused(name, taken) if name else ""
+    if refusal:
+        say_wrapped(environment, refusal)
     return asked_with_back(environment, ask, UNWRITTEN)
+
+
+def _name_refused(text: str, taken: Collection[str]) -> str:
+    """Why a new tree cannot have this name; empty when it can."""
+    from sallow.trees.model import Tree, checked_tree, name_taken
+
+    try:
+        checked_tree(Tree(name=text, crop="other"))
+    except BadInput as error:
+        return str(error)
+    return name_taken(text, taken)
 
 
 def ask_half(environment: Environment) -> str:
@@ -101,6 +123,8 @@ def _open_answer(asker: NumberedQuestions, option: str, question: str, environme
 
     def length(text: str) -> str:
         read_length(text, "m", f"the {option}")
+        if not any(mark.isalpha() or mark in "'\"" for mark in text):
+            raise BadInput(f"'{text}' has no unit; write for example {text} m or {text} ft.")
         return text
 
     if option == "grown":

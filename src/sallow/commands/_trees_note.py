@@ -13,8 +13,6 @@ from sallow.errors import BadInput
 
 if TYPE_CHECKING:
     from sallow.trees.book import Book
-    from sallow.trees.model import Tree
-    from sallow.trees.notes import Draft
     from sallow.trees.rounds import Due
 
 
@@ -22,6 +20,7 @@ def note(arguments: argparse.Namespace, environment: Environment) -> None:
     """Put down what was done or happened, at one tree or several."""
     from dataclasses import replace
 
+    from sallow.commands._trees_results import as_result
     from sallow.trees.book import open_book
     from sallow.trees.dates import say_ago
     from sallow.trees.ledger import add_events
@@ -43,8 +42,7 @@ def note(arguments: argparse.Namespace, environment: Environment) -> None:
             hemisphere=trees[0].hemisphere,
             more_kinds=[kind["event"] for kind in document("events")["events"]],
         )
-        if draft.event.what == "test_result":
-            draft = _as_test_asked_for(book, trees[0], draft)
+        draft = as_result(book, trees[0], draft, " ".join(arguments.words), environment)
         names = join_names(tree.name for tree in trees)
         said = say_event(draft.event)
         add_events(
@@ -59,27 +57,6 @@ def note(arguments: argparse.Namespace, environment: Environment) -> None:
     say_wrapped(environment, plain(f"Noted for {names}: {said}. Date: {when}{ago}."))
     if draft.remark:
         say_wrapped(environment, draft.remark)
-
-
-def _as_test_asked_for(book: Book, tree: Tree, draft: Draft) -> Draft:
-    """The note under the name of a test that the last look told of, so that the next look takes the result in."""
-    from dataclasses import replace
-
-    from sallow.trees.pending import open_tests, test_meant, tests_named
-    from sallow.trees.shelf import events_of, looks_of
-
-    looks = looks_of(book, [tree.uid])[tree.uid]
-    if not looks:
-        return draft
-    waiting = open_tests(looks[-1], events_of(book, [tree.uid])[tree.uid])
-    found = test_meant(draft.event.subject, waiting) or test_meant(draft.event.subject, tests_named(looks[-1]))
-    if found is not None:
-        name = found.name or found.check.replace("_", " ")
-        return replace(draft, event=replace(draft.event, subject=name), remark="The next look takes it in.")
-    if not waiting:
-        return draft
-    ids = join_names(test.check for test in waiting)
-    return replace(draft, remark=f"None of the tests still to be read goes by these words; they are: {ids}.")
 
 
 def _note_photo(arguments: argparse.Namespace, environment: Environment) -> None:
@@ -111,22 +88,34 @@ def round_done(arguments: argparse.Namespace, environment: Environment, book: Bo
     from sallow.trees.shelf import find_trees
     from sallow.trees.words import plain
 
-    wanted = [item for item in items if item.id == arguments.done]
-    if not wanted:
-        known = ", ".join(sorted({item.id for item in items})) or "nothing"
-        raise BadInput(f"the round has no task '{arguments.done}' now. What is due: {known}.")
-    due_at = {name for item in wanted for name in item.trees}
+    wanted = _tasks_called(arguments.done, items)
+    due_at = {name: item for item in wanted for name in item.trees}
     trees = [tree for tree in find_trees(book, arguments.trees) if tree.name in due_at]
     if not trees:
         raise BadInput(f"'{wanted[0].name}' is not due at {arguments.trees}; it is at {join_names(sorted(due_at))}.")
-    done_by = wanted[0].done_by
     words = f"on the round: {wanted[0].name.lower()}, done"
-    mark = DONE_MARK + arguments.done
-    what = done_by if done_by != "fed" and done_by else "text"
-    events = [Event(what=what, when=environment.today, subject=mark, words=words, tree=tree.uid) for tree in trees]
+    events = []
+    for tree in trees:
+        done_by, mark = due_at[tree.name].done_by, DONE_MARK + due_at[tree.name].id
+        what = done_by if done_by != "fed" and done_by else "text"
+        events.append(Event(what=what, when=environment.today, subject=mark, words=words, tree=tree.uid))
     names = join_names(tree.name for tree in trees)
     add_events(book, events, environment.today, f"noted for {names}: {words}")
     say_wrapped(environment, plain(f"Put down for {names}: {wanted[0].name.lower()}, done today."))
+
+
+def _tasks_called(words: str, items: Sequence[Due]) -> list[Due]:
+    """The tasks of the one name that the words call, whole or by a part of it; BadInput when none or several do."""
+    said = set(words.lower().replace("_", " ").split())
+    exact = [item for item in items if words.strip().lower() in (item.id, item.name.lower())]
+    near = [item for item in items if said and said <= set(item.name.lower().replace("'s", "").split())]
+    found = exact or near
+    if len({item.name for item in found}) == 1:
+        return found
+    known = ", ".join(sorted({f"'{item.name.lower()}'" for item in items})) or "nothing"
+    if found:
+        raise BadInput(f"'{words}' fits several tasks of the round; write more of the name. What is due: {known}.")
+    raise BadInput(f"the round has no task '{words}' now. What is due: {known}.")
 
 
 VERBS = {"note": note}

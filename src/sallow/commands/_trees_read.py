@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 _STORY_SHOWN = 40
 _CALENDAR_DAYS = 365
 _NEXT_DAYS = 30
+_ROUND_SHOWN = 8
 
 
 def list_trees(arguments: argparse.Namespace, environment: Environment) -> None:
@@ -45,7 +46,7 @@ def list_trees(arguments: argparse.Namespace, environment: Environment) -> None:
     with open_book(path) as book:
         lines = list_lines(book)
     names = crops().names
-    environment.say(f"{counted(len(lines), 'tree')} in the book {path}")
+    say_wrapped(environment, f"{counted(len(lines), 'tree')} in the book {path}", whole=True)
     for line in lines:
         environment.say()
         _say_line(line, environment, names.get(line.tree.crop, line.tree.crop))
@@ -93,7 +94,7 @@ def show(arguments: argparse.Namespace, environment: Environment) -> None:
     entries = story.entries(events, looks)
     environment.say()
     if not entries:
-        environment.say(f'Nothing noted yet. Begin with: sallow trees note "{plain(tree.name)}" WORDS')
+        say_wrapped(environment, f'Nothing noted yet. Begin with: sallow trees note "{plain(tree.name)}" WORDS')
     hidden = 0 if arguments.all else max(0, len(entries) - _STORY_SHOWN)
     if hidden:
         environment.say(f"({hidden} earlier lines; --all shows them)")
@@ -138,27 +139,37 @@ def walk_round(arguments: argparse.Namespace, environment: Environment) -> None:
             _write_calendar(_due(book, trees, environment, _CALENDAR_DAYS), Path(arguments.ics), environment)
             return
         items = _due(book, trees, environment, arguments.ahead)
-    _say_round(items, trees, arguments.ahead, environment)
+    _say_round(items, trees, arguments, environment)
 
 
-def _say_round(items: Sequence[Due], trees: Sequence[Tree], ahead: int, environment: Environment) -> None:
+def _say_round(
+    items: Sequence[Due], trees: Sequence[Tree], arguments: argparse.Namespace, environment: Environment
+) -> None:
     from sallow.trees.dates import say_date
+    from sallow.trees.need import by_need
     from sallow.trees.rounds import say_span
     from sallow.trees.words import plain
 
-    say_wrapped(environment, f"Walk round the trees, {say_date(environment.today)} and the {ahead} days after")
-    for number, item in enumerate(items, 1):
+    days = f"and the {counted(arguments.ahead, 'day')} after" if arguments.ahead else "only"
+    say_wrapped(environment, f"Walk round the trees, {say_date(environment.today)} {days}")
+    items = by_need(items, environment.today)
+    shown = items if arguments.all else items[:_ROUND_SHOWN]
+    for number, item in enumerate(shown, 1):
         environment.say()
         say_wrapped(environment, f"{number}. {item.name} ({say_span(item, environment.today)})")
         say_wrapped(environment, plain(f"at: {join_names(item.trees)}"), "   ")
         say_wrapped(environment, plain(item.say), "   ")
         if item.done_by == "fed":
-            say_wrapped(environment, f'when done: sallow trees note "{plain(item.trees[0])}" fed WHAT', "   ")
+            tree = plain(item.trees[0])
+            say_wrapped(environment, f'when done: sallow trees note "{tree}" fed "(how much of what)"', "   ")
         elif item.id == "look_again":
             names = " ".join(f'--tree "{plain(name)}"' for name in item.trees)
             say_wrapped(environment, f"with: sallow look {names}", "   ")
         elif not item.id.startswith("test_"):
-            say_wrapped(environment, f"when done: sallow trees round --done {item.id}", "   ")
+            say_wrapped(environment, f'when done: sallow trees round --done "{item.name.lower()}"', "   ")
+    if len(shown) < len(items):
+        environment.say()
+        say_wrapped(environment, f"{len(items) - len(shown)} more can wait: sallow trees round --all")
     if not items:
         environment.say()
         environment.say("Nothing is due. A good day to just look at the leaves.")
@@ -179,7 +190,8 @@ def _write_calendar(items: Sequence[Due], target: Path, environment: Environment
         target.write_text(calendar(items, environment.today), encoding="utf-8", newline="")
     except OSError as fault:
         raise BadInput(f"the calendar {target} cannot be written ({fault.strerror}); name another place.") from None
-    environment.say(f"{len(items)} dates for the coming year written to {target}; open it with your calendar.")
+    written = f"{counted(len(items), 'date')} for the coming year written to {target}; open it with your calendar."
+    say_wrapped(environment, written, whole=True)
 
 
 def _tasks() -> tuple[Task, ...]:
@@ -192,11 +204,14 @@ def _tasks() -> tuple[Task, ...]:
 
 
 def _due(book: Book, trees: Sequence[Tree], environment: Environment, ahead: int) -> list[Due]:
-    from sallow.trees.rounds import Ledger, due
+    from datetime import timedelta
+
+    from sallow.trees.rounds import EVENTS_COUNT_DAYS, Ledger, due
     from sallow.trees.shelf import events_of, looks_of
 
     uids = [tree.uid for tree in trees]
-    ledger = Ledger(trees, events_of(book, uids), looks_of(book, uids))
+    since = environment.today - timedelta(days=EVENTS_COUNT_DAYS)
+    ledger = Ledger(trees, events_of(book, uids, since), looks_of(book, uids))
     return due(ledger, _tasks(), crops().belongs, environment.today, ahead)
 
 
@@ -219,7 +234,7 @@ def export(arguments: argparse.Namespace, environment: Environment) -> None:
     exchange.export(tables, target)
     trees, notes, looks = (len(tables[name]) for name in ("trees", "events", "looks"))
     counts = f"{counted(trees, 'tree')}, {counted(notes, 'note')} and {counted(looks, 'look')}"
-    environment.say(f"{counts} written to {target} (removed ones included).")
+    say_wrapped(environment, f"{counts} written to {target} (removed ones included).", whole=True)
     if lost:
         say_wrapped(
             environment,

@@ -85,14 +85,18 @@ def counted(number: int, word: str) -> str:
     return f"{number} {word}{'' if number == 1 else 's'}"
 
 
-def say_wrapped(environment: Environment, text: str, indent: str = "") -> None:
-    """Print the text in lines that fit, each with the indent."""
+def say_wrapped(environment: Environment, text: str, indent: str = "", whole: bool = False) -> None:
+    """Print the text in lines that fit, each with the indent; with ``whole`` a path stays in one piece to copy."""
     if text.isprintable() and text == text.strip() and 0 < len(text) <= environment.width - len(indent):
         environment.say(indent + text)
         return
     import textwrap
 
-    for line in textwrap.wrap(text, environment.width, initial_indent=indent, subsequent_indent=indent) or [""]:
+    shape = textwrap.TextWrapper(
+        environment.width, initial_indent=indent, subsequent_indent=indent, break_long_words=not whole,
+        break_on_hyphens=not whole,
+    )  # fmt: skip
+    for line in shape.wrap(text) or [""]:
         environment.say(line)
 
 

@@ -31,26 +31,30 @@ def add(arguments: argparse.Namespace, environment: Environment) -> None:
     """Put a tree in the book; a person at the keys is asked for what is missing."""
     from sallow.trees.book import open_book
     from sallow.trees.ledger import add_tree
-    from sallow.trees.model import Tree, checked_tree
+    from sallow.trees.model import Tree, checked_tree, name_taken
     from sallow.trees.shelf import all_trees
     from sallow.trees.words import plain, tree_facts
 
     path = book_path(arguments, environment)
-    place: dict[str, Any] = {}
+    trees: Sequence[Tree] = ()
     if path.exists():
         with open_book(path) as book:
-            place = _common_place(all_trees(book))
+            trees = all_trees(book)
+    place = _common_place(trees)
     given = {name: value for name in _OPTIONS if (value := getattr(arguments, name)) is not None}
-    name = arguments.name
+    name = " ".join(arguments.name.split())
     from sallow.commands._trees_ask import ask_half, ask_tree, half_is_open
 
+    taken = [tree.name for tree in trees]
     if not (name and "crop" in given):
         try:
-            name, given = ask_tree(environment, name, given, place)
+            name, given = ask_tree(environment, name, given, place, taken)
         except Interrupted:
             if environment.terminal:
                 raise
             raise BadInput(_needs(name)) from None
+    elif refusal := name_taken(name, taken):
+        raise BadInput(refusal)
     elif environment.terminal and half_is_open(given, place) and (half := ask_half(environment)):
         given["hemisphere"] = half
     cells = _cells(given, environment, place.get("hemisphere", ""))
@@ -58,13 +62,13 @@ def add(arguments: argparse.Namespace, environment: Environment) -> None:
     tree = checked_tree(Tree(**{"name": name, **inherited, **cells}))
     with open_book(path, create=True) as book:
         add_tree(book, tree, environment.today)
-    say_wrapped(environment, f"Added {plain(tree.name)} to {path}.")
+    say_wrapped(environment, f"Added {plain(tree.name)} to {path}.", whole=True)
     for fact in tree_facts(tree, crops().names, climate_names()):
         say_wrapped(environment, fact, "  ")
     if inherited:
-        environment.say("  (place taken from the other trees; 'sallow trees edit' changes it)")
+        say_wrapped(environment, "(place taken from the other trees; 'sallow trees edit' changes it)", "  ")
     if not tree.hemisphere:
-        say_wrapped(environment, f"  (to have it in the round, say where it stands: {set_half(tree.name)})")
+        say_wrapped(environment, f"(to have it in the round, say where it stands: {set_half(tree.name)})", "  ")
 
 
 def _needs(name: str) -> str:
@@ -101,7 +105,7 @@ def edit(arguments: argparse.Namespace, environment: Environment) -> None:
         if arguments.new_name is not None:
             cells["name"] = arguments.new_name
         changed = edit_tree(book, tree.uid, cells, environment.today)
-    environment.say(f"{plain(changed.name)} now reads:" if changed != tree else f"{plain(tree.name)} read so already:")
+    say_wrapped(environment, f"{plain(changed.name)} {'now reads' if changed != tree else 'read so already'}:")
     for fact in tree_facts(changed, crops().names, climate_names()):
         say_wrapped(environment, fact, "  ")
 
@@ -199,11 +203,11 @@ def take_in(arguments: argparse.Namespace, environment: Environment) -> None:
         outcome = exchange.take_in(book, tables, environment.today)
     taken = outcome.taken
     trees, notes, looks = (taken[name] for name in ("trees", "events", "looks"))
-    environment.say(f"Taken in: {counted(trees, 'tree')}, {counted(notes, 'note')}, {counted(looks, 'look')}.")
+    say_wrapped(environment, f"Taken in: {counted(trees, 'tree')}, {counted(notes, 'note')}, {counted(looks, 'look')}.")
     if outcome.known:
-        environment.say(f"{outcome.known} entries were in the book already and stay as they are.")
+        say_wrapped(environment, f"{outcome.known} entries were in the book already and stay as they are.")
     for old, new in outcome.renamed:
-        environment.say(plain(f"The name '{old}' was taken; the new tree is called '{new}'."))
+        say_wrapped(environment, plain(f"The name '{old}' was taken; the new tree is called '{new}'."))
     if outcome.differing:
         say_wrapped(
             environment,

@@ -45,7 +45,7 @@ def played_year(script: Mapping[str, Any], knowledge: Knowledge, environment: En
 def _lines(script: Mapping[str, Any], knowledge: Knowledge, desk: Environment) -> Iterator[str]:
     yield script["title"]
     yield "=" * len(script["title"])
-    yield from wrapped("Played from a script over a tree book made for it; nothing of yours is touched.", WIDTH)
+    yield from wrapped("Played from a script, with a tree book made for it; your own is left alone.", WIDTH)
     path = desk.data_folder / "book.sqlite"
     steps = script["steps"]
     first = date.fromisoformat(str(steps[0]["day"]))
@@ -101,7 +101,7 @@ def _look_lines(raw: Mapping[str, Any], day: date, path: Path, knowledge: Knowle
         diagnosis = diagnose(knowledge, look)
         kept = kept_look(knowledge, look, diagnosis, before=before)
         keep_look(book, trees=[tree.uid for tree in trees], look=kept, today=day)
-    for lead, line in _short(diagnosis):
+    for lead, line in _short(diagnosis, before.steps == kept.steps if before else False):
         pieces = wrapped(line, WIDTH - 2 - len(lead))
         yield from (f"  {' ' * len(lead) if number else lead}{piece}" for number, piece in enumerate(pieces))
 
@@ -115,19 +115,26 @@ def _asked(opening: Begun, look: Look, knowledge: Knowledge) -> Iterator[str]:
             yield f"{knowledge.signs[sign].ask} > {capital(value_words(knowledge.signs[sign], value))}."
 
 
-def _short(diagnosis: Diagnosis) -> Iterator[tuple[str, str]]:
-    """The gist of a report: the answer to the plan, the headline, causes, tests, steps, the day to look again."""
+def _short(diagnosis: Diagnosis, as_before: bool) -> Iterator[tuple[str, str]]:
+    """The gist of a report: the answer to the plan, the headline, causes, tests, steps, the day to look again.
+
+    Steps that are the same ``as_before`` are not said once more.
+    """
     if diagnosis.about_to:
         yield "", diagnosis.about_to
     yield "", diagnosis.headline
     for cause in diagnosis.causes[:MOST_STEPS]:
-        grounds = f" {cause.grounds_for[0].text}" if cause.grounds_for else ""
-        yield "  * ", f"{cause.name}: {'confirmed' if cause.confirmed else cause.word}.{grounds}"
+        named = "" if len(diagnosis.causes) == 1 else f"{cause.name}: {cause.word}. "
+        grounds = cause.grounds_for[0].text if cause.grounds_for else ""
+        if named or grounds:
+            yield "  why: ", f"{named}{grounds}".strip()
     for test in diagnosis.tests[:1]:
         yield "  test: ", test.name
-    for step in diagnosis.steps_now[:MOST_STEPS]:
+    if as_before:
+        yield "  do: ", "The same as after the last look."
+    for step in () if as_before else diagnosis.steps_now[:MOST_STEPS]:
         yield "  do: ", " ".join((step.do, *step.amount))
-    for step in diagnosis.not_to_do[:1]:
+    for step in () if as_before else diagnosis.not_to_do[:1]:
         yield "  not: ", step.do
     if diagnosis.look_again:
         yield "", f"Look again on {day_words(date.fromisoformat(diagnosis.look_again))}. Kept in the tree book."

@@ -182,19 +182,22 @@ def answers_from(name: str, knowledge: Knowledge, environment: Environment) -> L
 
 
 def report(arguments: argparse.Namespace, knowledge: Knowledge, look: Look, environment: Environment) -> Diagnosis:
-    """Print the report of a look and save it where asked."""
+    """Print the report of a look and save it where asked, even when whoever read the output went away (``| head``)."""
     from sallow.commands.look_book import photos_for
     from sallow.diagnosis import diagnose
     from sallow.saving import rendered, save
 
     diagnosis = diagnose(knowledge, look)
-    if arguments.format == "text":
-        from sallow.render.outline import outline
-        from sallow.render.terminal import show
+    try:
+        if arguments.format == "text":
+            from sallow.render.outline import outline
+            from sallow.render.terminal import show
 
-        show(outline(diagnosis, arguments.numbers, arguments.show_working, arguments.full), environment)
-    else:
-        environment.stdout.write(rendered(diagnosis, arguments.format, arguments.numbers, arguments.show_working))
+            show(outline(diagnosis, arguments.numbers, arguments.show_working, arguments.full), environment)
+        else:
+            environment.stdout.write(rendered(diagnosis, arguments.format, arguments.numbers, arguments.show_working))
+    except BrokenPipeError:
+        pass
     for path in arguments.save:
         photos = photos_for(arguments, path, environment)
         target = save(diagnosis, path, arguments.numbers, arguments.show_working, knowledge, photos)

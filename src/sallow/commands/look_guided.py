@@ -34,7 +34,10 @@ def guided(
         from sallow.commands.look_amounts import offer_amounts
         from sallow.diagnosis import diagnose
 
-        filled = offer_amounts(knowledge, look, diagnosis, environment)
+        try:
+            filled = offer_amounts(knowledge, look, diagnosis, environment)
+        except BrokenPipeError:  # whoever read the output went away; the look is kept all the same
+            filled = look
         if filled != look:
             look, diagnosis = filled, diagnose(knowledge, filled)
     from sallow.commands.look_book import keep, offer_to_keep

@@ -76,8 +76,9 @@ def _configure_note(note: argparse.ArgumentParser) -> None:
 
 def _configure_round(walk: argparse.ArgumentParser) -> None:
     walk.add_argument("--ahead", type=int, default=14, metavar="DAYS", help="how far to look ahead (14)")
+    walk.add_argument("--all", action="store_true", help="everything that is due, also what can wait")
     walk.add_argument("--ics", metavar="FILE", help="write the coming year as a calendar file")
-    walk.add_argument("--done", metavar="TASK", help="put down that a task of the round is done")
+    walk.add_argument("--done", metavar="TASK", help="put down that a task of the round is done: 'wash the pot'")
     walk.add_argument("--trees", default="all", metavar="NAMES", help="with --done: at which trees (all)")
 
 

@@ -102,4 +102,7 @@ def ends(points: Sequence[Point], years: bool) -> tuple[str, str]:
 
 def _dates(points: Sequence[Point], columns: int, years: bool) -> str:
     left, right = ends(points, years)
+    if len(left) + len(right) >= columns:  # too narrow for whole days
+        same_year = left[:4] == right[:4]
+        left, right = (left[5:], right[5:]) if same_year else (left[:4], right[:4])
     return left + right.rjust(columns - len(left))

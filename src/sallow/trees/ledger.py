@@ -19,6 +19,7 @@ from sallow.trees.model import (
     checked_tree,
     clean_text,
     name_key,
+    name_taken,
 )
 from sallow.trees.rows import row_of_event, row_of_look, row_of_tree, to_json, tree_of
 
@@ -91,7 +92,8 @@ def add_events(book: Book, events: Sequence[Event], today: date, words: str) -> 
 def keep_look(book: Book, *, trees: Sequence[str], look: Look, today: date | None = None) -> Look:
     """Keep a look at the trees with these uids: answers, knowledge version and result, with photo paths.
 
-    Returns the look with its uid. BadInput when there is no tree, or something in it is not plain data.
+    Returns the look with its uid; of the same look at the same trees, told again, the one that is kept already.
+    BadInput when there is no tree, or something in it is not plain data.
     """
     if not trees:
         raise BadInput("a look is kept with at least one tree; name the tree it belongs to.")
@@ -101,12 +103,30 @@ def keep_look(book: Book, *, trees: Sequence[str], look: Look, today: date | Non
     row = row_of_look(look)
     with writing(book) as connection:
         names = [_living_tree(connection, uid).name for uid in look.trees]
+        if (kept := _kept_already(connection, look, row)) is not None:
+            return replace(look, uid=kept)
         changes = [insert(connection, "looks", row)]
         for place, uid in enumerate(look.trees):
             connection.execute("INSERT INTO look_trees (look, place, tree) VALUES (?, ?, ?)", (look.uid, place, uid))
         changes += [_insert_photo(connection, book, look.uid, path) for path in look.photos]
         record(connection, today or look.day, f"kept a look at {', '.join(names)}", changes)
     return look
+
+
+def _kept_already(connection: sqlite3.Connection, look: Look, row: Mapping[str, Any]) -> str | None:
+    """The uid of a look of that day at the same trees, with the same photos, answers and result."""
+    told = ("day", "answers", "knowledge", "result", "seen")
+    alike = connection.execute(
+        "SELECT l.uid FROM look_trees m JOIN looks l ON l.uid = m.look WHERE m.tree = ? AND l.gone = 0 AND "
+        + " AND ".join(f"l.{cell} = ?" for cell in told),
+        (look.trees[0], *(row[cell] for cell in told)),
+    ).fetchall()
+    for (uid,) in alike:
+        trees = connection.execute("SELECT tree FROM look_trees WHERE look = ?", (uid,))
+        photos = connection.execute("SELECT path FROM photos WHERE look = ? AND gone = 0", (uid,))
+        if {tree for (tree,) in trees} == set(look.trees) and set(look.photos) <= {path for (path,) in photos}:
+            return str(uid)
+    return None
 
 
 def add_photo(book: Book, look: str, path: str, today: date) -> Act:
@@ -179,8 +199,6 @@ def _living_tree(connection: sqlite3.Connection, uid: str) -> Tree:
 
 
 def _refuse_taken_name(connection: sqlite3.Connection, tree: Tree) -> None:
-    taken = connection.execute(
-        "SELECT name FROM trees WHERE name_key = ? AND gone = 0 AND uid <> ?", (name_key(tree.name), tree.uid)
-    ).fetchone()
-    if taken is not None:
-        raise BadInput(f"there is already a tree called '{taken['name']}' in the book; choose another name.")
+    rows = connection.execute("SELECT name FROM trees WHERE gone = 0 AND uid <> ?", (tree.uid,))
+    if taken := name_taken(tree.name, [str(row["name"]) for row in rows]):
+        raise BadInput(taken)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from types import MappingProxyType
@@ -115,6 +115,16 @@ class Look:
 def name_key(name: str) -> str:
     """The form in which two spellings of one name are equal: composed, folded, single spaces."""
     return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+
+
+def name_taken(name: str, taken: Collection[str]) -> str:
+    """That a tree of this name is in the book already, with the next free one; empty when the name is free."""
+    keys = {name_key(other): other for other in taken}
+    if name_key(name) not in keys:
+        return ""
+    old = keys[name_key(name)]
+    number = next(number for number in range(2, len(keys) + 3) if name_key(f"{old} {number}") not in keys)
+    return f"There is already a tree called '{old}' in the book. Choose another name, such as '{old} {number}'."
 
 
 def clean_text(text: str, what: str, longest: int = LONGEST_TEXT) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from sallow.trees.model import Event, Look, PendingCheck
 
+_SENT = re.compile(r"\b(send|sent|post|laboratory)\b", re.IGNORECASE)
 _OUTCOME = re.compile(r'"(.+?)": ')
 _SMALL_WORDS = frozenset(("a", "an", "and", "at", "for", "in", "its", "of", "on", "or", "the", "with"))
 
@@ -35,6 +36,24 @@ def outcomes(look: Look, test: str) -> tuple[str, ...]:
     """What may come out of a test, in the words the look was given."""
     lines = [line for kept in look.result.get("tests", ()) if kept.get("id") == test for line in kept["results"]]
     return tuple(match[1] for line in lines if (match := _OUTCOME.match(str(line))))
+
+
+def say_test(look: Look, test: PendingCheck, tree: str) -> str:
+    """Whether it was done, what it takes, and how to note what came out of it."""
+    kept = next((dict(line) for line in look.result.get("tests", ()) if line.get("id") == test.check), {})
+    sent = _SENT.search(" ".join(map(str, kept.get("how", ()))))
+    takes = f" If not, you need {kept['need']} ({kept['effort']})." if kept.get("need") and kept.get("effort") else ""
+    said = outcomes(look, test.check)
+    name = test.name or test.check.replace("_", " ")
+    note = f'sallow trees note "{tree}" tested "{name}: {said[0].lower() if said else "..."}"'
+    others = f" (or {', or '.join(repr_plain(answer) for answer in said[1:])})" if said[1:] else ""
+    asked = "Did you send this in?" if sent else "Did you do this test?"
+    return f"{asked}{takes} When you know what came out, note it like this: {note}{others}"
+
+
+def repr_plain(text: str) -> str:
+    """The words in quotes, beginning small."""
+    return f'"{text[:1].lower()}{text[1:]}"'
 
 
 def _key(text: str) -> str:

@@ -7,15 +7,23 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import cache, lru_cache
 from typing import Any
 
 from sallow.trees.dates import say_date
 from sallow.trees.model import HEMISPHERES, Event, Look, Tree
-from sallow.trees.pending import open_tests, outcomes
+from sallow.trees.need import CALM, conditions
+from sallow.trees.pending import open_tests, say_test
 
 DONE_MARK = "round:"
 _EARLY = timedelta(days=21)
+# No older note bears on a round: a window is open for less than a year, and feeding looks back half a year from it.
+EVENTS_COUNT_DAYS = 600
 _FEEDING_YEAR = timedelta(days=180)
+# After a season a test of the last look says little of today; the next look names those still worth doing.
+_TESTS_COUNT = timedelta(days=120)
+# Tests that are themselves nothing but another look.
+_SECOND_LOOKS = ("look_again", "watch_new_leaves", "wait_and_look")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +41,7 @@ class Task:
     after_days: int = 0
     done_by: str = ""
     needs: str = ""
+    not_while: str = ""
     mark: str = ""
 
 
@@ -40,7 +49,7 @@ class Task:
 class Due:
     """One thing to do at these trees (their names), from ``start`` until ``until`` if it has an end.
 
-    ``done_by`` is the kind of note that ends it, if there is one.
+    ``done_by`` is the kind of note that ends it, if there is one. ``calm`` tells that the last look saw no trouble.
     """
 
     start: date
@@ -50,6 +59,7 @@ class Due:
     say: str
     trees: tuple[str, ...]
     done_by: str = ""
+    calm: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +93,7 @@ def tasks_of(rows: Iterable[Mapping[str, Any]], shift_month: ShiftMonth) -> tupl
             after_days=int(row.get("after_days") or 0),
             done_by=str(row.get("done_by") or ""),
             needs=str(row.get("needs") or ""),
+            not_while=str(row.get("not_while") or ""),
             mark=str(row.get("mark") or ""),
         )
         for row in rows
@@ -96,38 +107,37 @@ def due(ledger: Ledger, tasks: Sequence[Task], belongs: Belongs, today: date, ah
     get no seasonal tasks.
     """
     horizon = today + timedelta(days=ahead)
+    belongs = cache(belongs)
     found: list[Due] = []
     for tree in ledger.trees:
         events, looks = ledger.events.get(tree.uid, ()), ledger.looks.get(tree.uid, ())
-        found += _of_last_look(tree, events, looks)
+        found += _of_last_look(tree, events, looks, today)
         if tree.hemisphere in HEMISPHERES:
-            fitting = [task for task in tasks if _fits(task, tree, belongs)]
+            now = conditions(tree, events, looks, today)
+            fitting = [task for task in tasks if not now & set(task.not_while.split()) and _fits(task, tree, belongs)]
             for task in fitting:
                 found += _of_task(task, tree, events, today, horizon)
     return _joined(item for item in found if item.start <= horizon)
 
 
-def _of_last_look(tree: Tree, events: Sequence[Event], looks: Sequence[Look]) -> list[Due]:
+def _of_last_look(tree: Tree, events: Sequence[Event], looks: Sequence[Look], today: date) -> list[Due]:
     if not looks:
         return []
     last = looks[-1]
+    calm = last.result.get("result") in CALM
     found = []
     if last.look_again:
         thought = f" Last time it was thought: {last.likely[0]}." if last.likely else ""
         say = f"Look again, and say whether it is better, the same or worse.{thought}"
-        found.append(Due(last.look_again, None, "look_again", "Look again", say, (tree.name,)))
-    for test in open_tests(last, events):
+        found.append(Due(last.look_again, None, "look_again", "Look again", say, (tree.name,), calm=calm))
+    waiting = open_tests(last, events) if today - last.day <= _TESTS_COUNT else []
+    for test in waiting:
+        if test.check in _SECOND_LOOKS and last.look_again:
+            continue
         name = test.name or test.check.replace("_", " ")
-        command = f'sallow trees note "{tree.name}" tested {test.check}: WHAT CAME OUT'
-        say = f"Read the test and note it: {command}{_may_come_out(outcomes(last, test.check))}"
-        found.append(Due(test.ready or last.day, None, f"test_{test.check}", f"Test: {name}", say, (tree.name,)))
+        say, start = say_test(last, test, tree.name), test.ready or last.day
+        found.append(Due(start, None, f"test_{test.check}", f"Test: {name}", say, (tree.name,), calm=calm))
     return found
-
-
-def _may_come_out(answers: Sequence[str]) -> str:
-    """The answers that the next look takes as they stand."""
-    quoted = ", or ".join(f'"{answer}"' for answer in answers)
-    return f" (for instance {quoted})" if quoted else ""
 
 
 def _fits(task: Task, tree: Tree, belongs: Belongs) -> bool:
@@ -153,14 +163,17 @@ def _of_task(task: Task, tree: Tree, events: Sequence[Event], today: date, horiz
         yield Due(begin, end, task.id, task.name, task.say, (tree.name,), task.done_by)
 
 
-def _windows(months: tuple[int, int], today: date, horizon: date) -> Iterable[tuple[date, date]]:
+@lru_cache(maxsize=1000)
+def _windows(months: tuple[int, int], today: date, horizon: date) -> tuple[tuple[date, date], ...]:
     """Each window that is open today or opens by the horizon; one may run over the turn of the year."""
     first, last = months
+    found = []
     for year in range(today.year - 1, horizon.year + 1):
         end_year = year + (last < first)
         start, end = date(year, first, 1), date(end_year, last, monthrange(end_year, last)[1])
         if end >= today and start <= horizon:
-            yield start, end
+            found.append((start, end))
+    return tuple(found)
 
 
 def _is_done(task: Task, events: Sequence[Event], start: date, end: date) -> bool:

@@ -72,13 +72,13 @@ def find_trees(book: Book, names: str) -> tuple[Tree, ...]:
     return tuple({tree.uid: tree for tree in found}.values())
 
 
-def events_of(book: Book, trees: Sequence[str]) -> Mapping[str, tuple[Event, ...]]:
-    """The events of these trees (uids), each tree's in order of time."""
+def events_of(book: Book, trees: Sequence[str], since: date = date.min) -> Mapping[str, tuple[Event, ...]]:
+    """The events of these trees (uids) from the day ``since`` on, each tree's in order of time."""
     found: defaultdict[str, list[Event]] = defaultdict(list)
+    living = f"gone = 0 AND day >= '{since.isoformat()}'"
+    query = f"SELECT * FROM events WHERE {living} AND tree IN ({{}}) ORDER BY day, rowid"
     with reading(book) as connection:
-        for row in _in_batches(
-            connection, "SELECT * FROM events WHERE gone = 0 AND tree IN ({}) ORDER BY day, rowid", trees
-        ):
+        for row in _in_batches(connection, query, trees):
             found[row["tree"]].append(event_of(row))
     return {tree: tuple(found[tree]) for tree in trees}
 

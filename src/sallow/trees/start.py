@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from datetime import date
+from datetime import date, timedelta
 from types import MappingProxyType
 from typing import Any
 
@@ -31,6 +31,7 @@ _RECORDS = frozenset(("watered", "emitter_cleaned", "measured", "test_result", "
 _STEPS = frozenset(
     ("fed", "watered", "pruned", "sprayed", "copper_spray", "weed_killer", "limed", "moved", "emitter_cleaned")
 )
+_TESTED_WITHIN = timedelta(days=60)
 ANSWER_KEYS = ("name", "tree", "events")
 
 
@@ -45,7 +46,8 @@ def start_of_look(book: Book, tree: Tree, today: date, kinds: Collection[str] | 
     The keys ANSWER_KEYS together are a valid answers file: ``tree`` holds only what is known, ``events`` those of
     the ``kinds`` that a look may use (by default all but the book's own records). After an earlier look there is
     ``last_look``: its date, likely causes and steps, what was done, tested and measured since, and the tests still
-    to be read, so that the person can be asked whether the last step helped.
+    to be read, so that the person can be asked whether the last step helped. Without one, ``tested`` holds the
+    results of the last two months.
     """
     events = [event for event in _with_planting(tree, events_for_look(book, tree)) if event.when <= today]
     looks = [look for look in looks_of(book, [tree.uid])[tree.uid] if look.day <= today]
@@ -56,6 +58,10 @@ def start_of_look(book: Book, tree: Tree, today: date, kinds: Collection[str] | 
     }
     if looks:
         start["last_look"] = _last_look(looks[-1], events)
+    else:
+        since = today - _TESTED_WITHIN
+        tested = [event for event in events if event.what == "test_result" and event.when >= since]
+        start["tested"] = [_plain_event(event) for event in tested]
     return start
 
 

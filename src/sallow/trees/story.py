@@ -47,23 +47,27 @@ class Series:
 def entries(events: Iterable[Event], looks: Iterable[Look]) -> list[Entry]:
     """All entries, oldest first; on one day what was done comes before what was seen."""
     found = [Entry(event.when, event.precision, label_of(event), say_event(event)) for event in events]
+    before: Look | None = None
     for look in looks:
-        found += [Entry(look.day, "day", label, plain(words)) for label, words in _of_look(look)]
+        found += [Entry(look.day, "day", label, plain(words)) for label, words in _of_look(look, before)]
+        before = look
     return sorted(found, key=lambda entry: entry.day)
 
 
-def _of_look(look: Look) -> Iterable[tuple[str, str]]:
+def _of_look(look: Look, before: Look | None) -> Iterable[tuple[str, str]]:
     if look.came_of_it:
         yield "came of it", CAME_OF_IT[look.came_of_it]
-    yield "seen", "; ".join(look.seen) or "looked at; nothing was put in words"
+    for place, words in enumerate(look.seen or ("looked at; nothing was put in words",)):
+        yield "" if place else "seen", words
     if len(look.trees) > 1:
         yield "", f"(the same look covers {len(look.trees)} trees)"
     if look.likely:
         yield "thought", "; ".join(look.likely)
     for check in look.checks:
-        ready = f", to be read on {say_date(check.ready)}" if check.ready else ""
+        ready = f", result about {say_date(check.ready)}" if check.ready else ""
         yield "to test", (check.name or check.check.replace("_", " ")) + ready
-    for step in look.steps:
+    same = before is not None and len(look.steps) > 1 and look.steps == before.steps
+    for step in ("the same as after the look before",) if same else look.steps:
         yield "to do", step
     if look.look_again:
         yield "", f"look again: {say_date(look.look_again)}"

@@ -21,9 +21,9 @@ _DONE = MappingProxyType(
 )  # fmt: skip
 _LABEL = MappingProxyType(
     {
-        "measured": "measured", "test_result": "tested", "harvest": "picked", "text": "noted",
-        "flood": "befell", "frost": "befell", "heat": "befell", "hail": "befell", "wind": "befell",
-        "watering_failed": "befell",
+        "measured": "measured", "test_result": "tested", "harvest": "harvest", "text": "noted",
+        "flood": "happened", "frost": "happened", "heat": "happened", "hail": "happened",
+        "wind": "happened", "watering_failed": "happened",
     }
 )  # fmt: skip
 MEASURE_NAMES = MappingProxyType(
@@ -62,8 +62,10 @@ def say_event(event: Event) -> str:
         line = event.words
     else:
         line = _say_deed(event, amount)
-    if event.what in ("measured", "test_result") and event.words:
+    if event.what == "measured" and event.words:
         line += f"; {event.words}"
+    if event.what == "test_result" and event.words:
+        line += f" (your words: {event.words})"
     where = f", {event.where}" if event.where else ""
     return plain(line + where)
 
