@@ -151,7 +151,8 @@ def family(knowledge: Knowledge, ranked: Sequence[RankedCause], cause: RankedCau
     """A cause with the shown causes that brought it on or that it brings on: one chain, not rivals; upstream first."""
     direct = set(knowledge.causes[cause.id].brought_on_by)
     kin = [c for c in ranked if c.id in direct or c is cause or cause.id in knowledge.causes[c.id].brought_on_by]
-    return sorted(kin, key=lambda c: (c.id not in direct, c is not cause, ranked.index(c)))
+    ids = {c.id for c in kin}
+    return sorted(kin, key=lambda c: (len(ids & above(knowledge, c.id)), ranked.index(c)))
 
 
 def upstream(ranked: Sequence[RankedCause]) -> tuple[str, ...]:
