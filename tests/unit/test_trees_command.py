@@ -299,7 +299,7 @@ def test_a_name_in_use_is_told_at_the_first_question_and_nothing_typed_is_lost(d
 def test_a_width_is_asked_for_with_its_unit(desk: Desk) -> None:
     told = desk.type("add Fig --crop fig --hemisphere south", keys="f\n")
     told = desk.type("add Pear", keys="pear\nn\nn\n1\nn\n0.8\n0.8 m\nf\n")
-    assert "write for example 0.8 m or 0.8 ft" in " ".join(told.split()) and "canopy 0.8 m (3 ft) across" in told
+    assert "without a unit: 0.8 m or 0.8 ft?" in " ".join(told.split()) and "canopy 0.8 m (3 ft) across" in told
 
 
 def test_a_step_back_puts_the_question_again(desk: Desk) -> None:

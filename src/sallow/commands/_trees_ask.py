@@ -123,8 +123,6 @@ def _open_answer(asker: NumberedQuestions, option: str, question: str, environme
 
     def length(text: str) -> str:
         read_length(text, "m", f"the {option}")
-        if not any(mark.isalpha() or mark in "'\"" for mark in text):
-            raise BadInput(f"'{text}' has no unit; write for example {text} m or {text} ft.")
         return text
 
     if option == "grown":

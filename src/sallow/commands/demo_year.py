@@ -14,6 +14,7 @@ from typing import Any
 from sallow.answers import look_from
 from sallow.brought import laid_over
 from sallow.diagnosis import diagnose
+from sallow.diagnosis.steps import COSTS
 from sallow.environment import Environment
 from sallow.knowledge.model import Knowledge
 from sallow.look_kept import CAME_OF_IT, kept_look
@@ -116,7 +117,7 @@ def _asked(opening: Begun, look: Look, knowledge: Knowledge) -> Iterator[str]:
 
 
 def _short(diagnosis: Diagnosis, as_before: bool) -> Iterator[tuple[str, str]]:
-    """The gist of a report: the answer to the plan, the headline, causes, tests, steps, the day to look again.
+    """The gist of a report: the answer to the plan, the headline, causes, the cheapest test, steps, the day to look again.
 
     Steps that are the same ``as_before`` are not said once more.
     """
@@ -128,8 +129,8 @@ def _short(diagnosis: Diagnosis, as_before: bool) -> Iterator[tuple[str, str]]:
         grounds = cause.grounds_for[0].text if cause.grounds_for else ""
         if named or grounds:
             yield "  why: ", f"{named}{grounds}".strip()
-    for test in diagnosis.tests[:1]:
-        yield "  test: ", test.name
+    if diagnosis.tests:
+        yield "  test: ", min(diagnosis.tests, key=lambda test: (COSTS.index(test.cost), test.days)).name
     if as_before:
         yield "  do: ", "The same as after the last look."
     for step in () if as_before else diagnosis.steps_now[:MOST_STEPS]:
