@@ -117,7 +117,7 @@ def _asked(opening: Begun, look: Look, knowledge: Knowledge) -> Iterator[str]:
 
 
 def _short(diagnosis: Diagnosis, as_before: bool) -> Iterator[tuple[str, str]]:
-    """The gist of a report: the answer to the plan, the headline, causes, the cheapest test, steps, the day to look again.
+    """The gist of a report: the plan answered, the headline, causes, the cheapest test, steps, the day to look again.
 
     Steps that are the same ``as_before`` are not said once more.
     """
