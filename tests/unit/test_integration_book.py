@@ -107,6 +107,18 @@ def test_the_same_answers_told_twice_are_one_look(desk: Desk) -> None:
     assert desk.ok("trees", "show", "barrel").count("thought") == 1
 
 
+def test_a_follow_up_is_kept_once_and_under_its_own_day(desk: Desk) -> None:
+    with_trees(desk)
+    saved = str(desk.folder / "look.json")
+    desk.ok("look", "--answers", desk.file("a.json", SHORT), "--tree", "barrel", "--save", saved)
+    later = date(2026, 6, 2)
+    new = desk.file("b.json", {"date": str(later), "answers": {"soil_fizz": "fizzes"}})
+    for _ in range(2):
+        desk.ok("look", "--follow-up", saved, "--answers", new, "--tree", "barrel", today=later)
+    story = desk.ok("trees", "show", "barrel", today=later)
+    assert story.count("thought") == 2 and "20 May 2026 seen" in story and "2 Jun 2026 seen" in story
+
+
 def test_a_guided_look_says_in_words_what_the_book_knows(desk: Desk) -> None:
     with_trees(desk)
     desk.ok("trees", "edit", "Barrel lemon", "--emitters", "2 x 4 L/h", "--water", "drip")
