@@ -9,8 +9,9 @@ from sallow.interview.session import Key, Session, State
 from sallow.look_facts import facts_of
 from sallow.looks import Value
 from sallow.phrases import PART_WORDS, answer_words, day_words, event_words, lower_first, question_words, value_words
-from sallow.reasoning.ask import Asker, Prospect
+from sallow.reasoning.ask import Asker
 from sallow.reasoning.compile import SOMETHING_ELSE
+from sallow.reasoning.outlook import Prospect
 from sallow.reasoning.words import word_for
 
 MOST_LINES = 8
