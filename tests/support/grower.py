@@ -6,6 +6,7 @@ from sallow.interview.recording import recorded_answer
 from sallow.interview.session import Session, start
 from sallow.knowledge.model import Knowledge
 from sallow.looks import Look
+from sallow.values import replace
 
 MOST_QUESTIONS = 80
 
@@ -14,6 +15,8 @@ def interviewed(knowledge: Knowledge, look: Look) -> tuple[list[str], str]:
     """Play a look. Returns (signs and events that were asked, in order; the cause that leads at the end)."""
     session = Session(knowledge)
     state = start(look.date)
+    # A case names the kind of climate; the grower would have told winters, summers and heat.
+    state = replace(state, look=state.look.with_tree("climate", look.tree.get("climate")))
     asked: list[str] = []
     for _ in range(MOST_QUESTIONS):
         prompt = session.next_prompt(state)

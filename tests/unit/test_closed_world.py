@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import json
 import os
+import shutil
 import stat
 import subprocess
 import sys
@@ -123,6 +124,7 @@ def test_an_audit_hook_hears_no_network_shell_or_evaluation(tmp_path: Path) -> N
 @pytest.mark.proof
 def test_an_audit_hook_hears_nothing_in_the_slow_runs_either(tmp_path: Path) -> None:
     (tmp_path / "own").mkdir()
+    shutil.copy(shipped_folder("knowledge") / "cautions.yaml", tmp_path / "own")
     runs = [(words.split(" "), typed) for words, typed in RUNS if words.startswith(SLOW)]
     assert heard_in(runs, tmp_path) == "[]"
 

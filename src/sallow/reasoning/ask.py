@@ -20,7 +20,7 @@ LEAST_GAIN = 0.002
 LEAST_CHANCE = 0.05
 # A person's patience: beyond so many questions, each further one must be likelier to change something.
 PATIENCE = 8
-IMPATIENCE = 0.04
+IMPATIENCE = 0.03
 TRIED_SINGLY = 16
 SHOWN_CAUSES = 4
 TRIED_IN_PAIRS = 5
