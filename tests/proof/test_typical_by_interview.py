@@ -15,6 +15,10 @@ ELSEWHERE = {
     "sulfur_shortage": "rare, and only a laboratory tells it from nitrogen and cold",
     "iron_shortage_wet_roots": "too much water comes first, which is what brings it on and what has to be mended",
     "poor_drainage": "too much water comes first; the hole that tells them apart is a confirming test, not a question",
+    "phosphorus_shortage": "only a laboratory tells it; its look is that of many troubles of fruit",
+    "phosphate_lockup": "only a laboratory tells it; the elements it locks up come first",
+    "overliming": "iron on limy soil comes first; the soil's pH and how far it reaches tell them apart, as tests",
+    "pear_decline": "pear psylla, which carries it, comes first; the brown line under the bark is a confirming test",
     "graft_failure": "rare; the question about the graft is asked only once likelier reasons are gone",
 }
 
