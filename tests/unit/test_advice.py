@@ -89,7 +89,9 @@ def test_what_follows_or_makes_no_sense_is_not_asked(knowledge: Knowledge) -> No
     asked, _ = interviewed(knowledge, look_of(knowledge, NEW_LEMON))
     assert not {"ground_cover", "same_last_year", "pot_drains", "planted", "moved_indoors"} & set(asked)
     facts = fill_implied(knowledge, facts_of(look_of(knowledge, NEW_LEMON), knowledge))
-    assert facts.tree["ground_cover"] == "grass" and facts.tree["event.planted"] == "w0"
+    assert facts.tree["ground_cover"] == "grass"
+    lately = look_of(knowledge, {**NEW_LEMON, "answers": {}, "events": [{"what": "planted", "within": "2 years"}]})
+    assert fill_implied(knowledge, facts_of(lately, knowledge)).tree["age_years"] == "lately"
     mulched = fill_implied(knowledge, facts_of(look_of(knowledge, NEW_LEMON, ground_cover="mulch"), knowledge))
     assert mulched.tree["ground_cover"] == "mulch"
 
