@@ -90,8 +90,11 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     from sallow.commands.look_sources import sources_for
     from sallow.knowledge.access import open_knowledge
     from sallow.saving import form_of
+    from sallow.values import replace
 
     check_options(arguments)
+    if arguments.plain:
+        environment = replace(environment, colours=0)
     for path in arguments.save:
         form_of(path)  # a wrong ending is told before the questions, not after them
     knowledge = open_knowledge(environment, arguments.knowledge)
