@@ -10,11 +10,16 @@ from datetime import date
 import pytest
 
 from sallow.cli import main
+from sallow.diagnosis.told import place_lines
 from sallow.environment import Environment
+from sallow.errors import BadInput
 from sallow.interview.asides import so_far_lines, why_lines
+from sallow.interview.finding import found
 from sallow.interview.keep import kept_words
 from sallow.interview.session import Key, Session, State, start
+from sallow.interview.typed import day_typed
 from sallow.knowledge.model import Knowledge
+from sallow.look_facts import climate_from
 
 DAY = date(2026, 5, 20)
 OPENING = ("pear", "4", "ground", "mild", "dry", "moderate", "south", "", "nothing", "fair")
@@ -94,3 +99,72 @@ def test_plain_sends_no_codes_to_a_terminal_with_colours(surroundings: Callable[
     assert isinstance(environment.stdout, io.StringIO)
     printed = environment.stdout.getvalue()
     assert "How far to trust this" in printed and "\x1b" not in printed
+
+
+@pytest.mark.parametrize(
+    ("typed", "day"),
+    [("last week of August", date(2025, 8, 28)), ("early May", date(2026, 5, 5)), ("middle of May", date(2026, 5, 15)),
+     ("Mid-April", date(2026, 4, 15)), ("late May", date(2025, 5, 25)), ("end of Feb", date(2026, 2, 25)),
+     ("the first week of june 2025", date(2025, 6, 4)), ("beginning of the month", None), ("early Ma", None)],
+)  # fmt: skip
+def test_a_part_of_a_month_is_a_day_of_it(typed: str, day: date | None) -> None:
+    if day is None:
+        with pytest.raises(BadInput, match="not a date I understand"):
+            day_typed(typed, DAY)
+    else:
+        assert day_typed(typed, DAY) == day
+
+
+def test_a_part_of_a_month_that_still_lasts_goes_up_to_today() -> None:
+    assert day_typed("last week of May", date(2026, 5, 26)) == date(2026, 5, 26)
+
+
+def test_a_month_alone_asks_which_part() -> None:
+    for typed in ("May", "in may 2026"):
+        with pytest.raises(BadInput, match="Type early May 2026, middle of May 2026, late May 2026, or a day"):
+            day_typed(typed, DAY)
+
+
+def test_not_sure_of_the_day_asks_back_and_enter_is_today(surroundings: Callable[..., Environment]) -> None:
+    environment = surroundings("pear\n4\n1\n2\n2\n1\nn\nnot sure\n\n", today=DAY)
+    assert main(["look", "--plain"], environment) != 0
+    assert isinstance(environment.stdout, io.StringIO)
+    printed = environment.stdout.getvalue()
+    assert printed.count("A rough day will do") == 2
+    assert "What were you about to do" in printed.split("A rough day will do")[-1]
+
+
+def test_winters_not_sure_leave_the_summers_to_be_asked(knowledge: Knowledge) -> None:
+    session, state = Session(knowledge), start(DAY)
+    for value in ("lemon", "6", "ground", "not_sure", "dry", "desert"):
+        prompt = session.next_prompt(state)
+        assert prompt is not None
+        state = session.answer(state, prompt.key, value)
+    assert set(state.look.tree) == {"crop", "grown_in", "winters", "summers", "heat"}
+    assert climate_from(state.look.tree, knowledge) == "desert"
+    words = place_lines(knowledge, state.look)[0]
+    assert "very hot dry summers (winters not told: taken from an evergreen in open ground)" in words
+    prompt = session.next_prompt(state)
+    assert prompt is not None and prompt.key == Key("word", "hemisphere")
+
+
+def test_a_climate_that_winters_leave_open_is_said_to_be_unknown(knowledge: Knowledge) -> None:
+    session = Session(knowledge)
+    for crop, place in (("pear", "ground"), ("lemon", "pot")):
+        state = start(DAY)
+        for value in (crop, "6", place, "not_sure", "rainy"):
+            prompt = session.next_prompt(state)
+            assert prompt is not None
+            state = session.answer(state, prompt.key, value)
+        assert climate_from(state.look.tree, knowledge) is None
+        assert "kind of climate not known" in place_lines(knowledge, state.look)[0]
+        prompt = session.next_prompt(state)
+        assert prompt is not None and prompt.key == Key("word", "hemisphere"), "heat would settle nothing here"
+
+
+@pytest.mark.parametrize(
+    "typed", ["I changed the watering", "turned off the sprinkler", "watering", "switched the sprinklers off"]
+)
+def test_a_change_of_the_watering_is_understood(knowledge: Knowledge, typed: str) -> None:
+    offered = [identifier for identifier, _ in found(knowledge, typed, told(Session(knowledge), "leaf").look)]
+    assert {"sign.watering_how", "sign.watering_every"} <= set(offered) and len(offered) <= 4

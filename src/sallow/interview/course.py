@@ -61,15 +61,19 @@ class Course:
         return None
 
     def climate_key(self, tree: Mapping[str, Value]) -> str | None:
-        """The next plain question about the place, as long as the climate kind is not settled."""
+        """The next plain question about the place, as long as the climate kind is not settled and the answer could
+        matter; 'not sure' of the winters leaves the others worth asking."""
         if climate_from(tree, self.knowledge) is not None:
             return None
-        for question in self.knowledge.climate_questions:
+        told = {key: value for key, value in tree.items() if value != NOT_SURE}
+        ways = [way for climate in self.knowledge.climates.values() for way in climate.reached_by]
+        open_ways = [way for way in ways if all(way.get(key, told[key]) == told[key] for key in told)]
+        for number, question in enumerate(self.knowledge.climate_questions):
             key = str(question["question"])
-            if tree.get(key) == NOT_SURE:
+            if number and tree.get(key) == NOT_SURE:
                 return None
             if key not in tree:
-                return key
+                return key if any(key in way for way in open_ways) else None
         return None
 
     def symptoms(self, look: Look, first: int = 0) -> Key | None:
