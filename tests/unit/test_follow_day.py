@@ -13,8 +13,9 @@ from sallow.cli import main
 from sallow.diagnosis import diagnose, shown_before
 from sallow.environment import Environment
 from sallow.follow_up import later
+from sallow.interview.keep import FILE
 from sallow.knowledge.model import Knowledge
-from sallow.looks import Look
+from sallow.looks import Look, look_as_data
 from sallow.saving import save
 
 DAY = date(2026, 3, 2)
@@ -68,3 +69,17 @@ def test_a_refuted_cause_gives_a_step_only_where_it_was_shown(knowledge: Knowled
         assert ("drought" in shown_before(knowledge, after)) == shown
         steps = diagnose(knowledge, after).steps_now
         assert any(step.cause == thirst and step.when == "refuted" for step in steps) == shown
+
+
+def test_a_width_typed_after_the_report_is_in_the_saved_look(
+    knowledge: Knowledge, surroundings: Callable[..., Environment], tmp_path: Path
+) -> None:
+    thirsty = [{"part": "leaf", "leaf_change": ["limp"], "leaf_age": "all", "wilt_recovery": "stays"}]
+    told = {"soil_at_depth": "dry", "watering_every": "rarely", "soil_texture": "loam"}
+    environment = surroundings("f\ny\n3 m\n\n\n\n\n", today=DAY)
+    environment.data_folder.mkdir(parents=True, exist_ok=True)
+    kept = {"look": look_as_data(look_of(knowledge, thirsty, **told))}
+    (environment.data_folder / FILE).write_text(json.dumps(kept), encoding="utf-8")
+    saved = tmp_path / "look.json"
+    assert main(["look", "--plain", "--resume", "--save", str(saved)], environment) == 0
+    assert json.loads(saved.read_text(encoding="utf-8"))["look"]["tree"]["canopy_diameter_m"] == 3.0

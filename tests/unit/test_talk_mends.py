@@ -20,6 +20,7 @@ from sallow.interview.session import Key, Session, State, start
 from sallow.interview.typed import day_typed
 from sallow.knowledge.model import Knowledge
 from sallow.look_facts import climate_from
+from sallow.looks import Look
 
 DAY = date(2026, 5, 20)
 OPENING = ("pear", "4", "ground", "mild", "dry", "moderate", "south", "", "nothing", "fair")
@@ -168,3 +169,13 @@ def test_a_climate_that_winters_leave_open_is_said_to_be_unknown(knowledge: Know
 def test_a_change_of_the_watering_is_understood(knowledge: Knowledge, typed: str) -> None:
     offered = [identifier for identifier, _ in found(knowledge, typed, told(Session(knowledge), "leaf").look)]
     assert {"sign.watering_how", "sign.watering_every"} <= set(offered) and len(offered) <= 4
+
+
+def test_the_root_ball_is_not_asked_once_the_bottom_third_was_told(knowledge: Knowledge) -> None:
+    session, pot = Session(knowledge), {"crop": "lemon", "grown_in": "pot", "hemisphere": "south", "climate": "desert"}
+    symptom = {"part": "leaf", "leaf_change": ("limp",), "leaf_age": "all"}
+    for told_already, offered in ((None, True), ("not_sure", True), ("moist", False)):
+        answers = {"age_years": 2.0, "looks_well": "poor"} | ({"soil_at_depth": told_already} if told_already else {})
+        look = Look(date=DAY, tree=pot, symptoms=(symptom,), answers=answers)
+        asker = session.asker(look)
+        assert ("ball_wetness" in {q.sign for q in asker.candidates()}) == offered, told_already
