@@ -179,3 +179,17 @@ def test_the_root_ball_is_not_asked_once_the_bottom_third_was_told(knowledge: Kn
         look = Look(date=DAY, tree=pot, symptoms=(symptom,), answers=answers)
         asker = session.asker(look)
         assert ("ball_wetness" in {q.sign for q in asker.candidates()}) == offered, told_already
+
+
+@pytest.mark.parametrize("crop", ["lemon", "avocado", "apple", "plum"])
+def test_eyes_and_white_paper_come_before_the_lens(knowledge: Knowledge, crop: str) -> None:
+    session = Session(knowledge)
+    tree = {"crop": crop, "grown_in": "ground", "hemisphere": "south", "climate": "dry_summer"}
+    symptom = {"part": "leaf", "leaf_change": ("colour",), "leaf_age": "oldest", "colour_pattern": "speckled"}
+    look = Look(date=DAY, tree=tree, symptoms=(symptom,), answers={"age_years": 6.0}, no_more_symptoms=True)
+    state, asked = start(DAY, look), []
+    while (prompt := session.next_prompt(state)) is not None:
+        asked.append(prompt.key.id)
+        state = session.answer(state, prompt.key, "nothing" if prompt.key.kind == "intention" else "not_sure")
+    assert "on_leaf" in asked
+    assert "mites_seen" not in asked or asked.index("on_leaf") < asked.index("mites_seen")
