@@ -144,7 +144,7 @@ def test_a_look_by_keys_with_a_wrong_turn_why_ctrl_c_and_resume(
     commands = ["w", "b"]
     first_command = len(after.options) + len(after.extras)
     terminal.press(DOWN * (first_command + commands.index("w")) + ENTER)  # why do you ask
-    terminal.wait_for("season")
+    terminal.wait_for("kind of climate")
     terminal.press(DOWN * (first_command + commands.index("b")) + ENTER)  # back
     terminal.screen.reset()
     terminal.wait_for(prompt.ask)
