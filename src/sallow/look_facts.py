@@ -8,10 +8,13 @@ from datetime import date, timedelta
 from sallow.care.season import season_of
 from sallow.knowledge.conditions import event_value, parse_days
 from sallow.knowledge.model import Knowledge, Sign
-from sallow.looks import NONE_LOOKED, NONE_NOTICED, SILENT, SPECIAL, Event, Look, Value
+from sallow.looks import NONE_LOOKED, NONE_NOTICED, NOT_SURE, SILENT, SPECIAL, Event, Look, Value
 from sallow.reasoning.answering import ticks
 from sallow.reasoning.facts import OVERLOOKED, Facts
 from sallow.reasoning.following import only_sensible
+
+# Winters in which an evergreen fruit tree lives in open ground.
+FROST_SELDOM = ("mild", "never_cool")
 
 
 def facts_of(look: Look, knowledge: Knowledge) -> Facts:
@@ -98,7 +101,25 @@ def context_of(look: Look, knowledge: Knowledge) -> dict[str, str]:
 
 
 def climate_from(tree: Mapping[str, Value], knowledge: Knowledge) -> str | None:
-    """The climate kind that the plain answers about winters and summers lead to."""
+    """The climate kind that the plain answers about winters and summers lead to.
+
+    Where winters are not sure, an evergreen in open ground stands for winters without hard frost, if these lead to
+    one kind.
+    """
+    if not winters_from_tree(tree, knowledge):
+        return _reached(tree, knowledge)
+    reached = {_reached({**tree, "winters": winters}, knowledge) for winters in FROST_SELDOM}
+    return reached.pop() if len(reached) == 1 else None
+
+
+def winters_from_tree(tree: Mapping[str, Value], knowledge: Knowledge) -> bool:
+    """Whether the winters are not sure and the tree itself tells of them: an evergreen that lives in open ground."""
+    crop = knowledge.crops.get(str(tree.get("crop", "")))
+    evergreen = crop is not None and crop.id != "other" and crop.evergreen
+    return tree.get("winters") == NOT_SURE and evergreen and tree.get("grown_in") in ("ground", "lawn")
+
+
+def _reached(tree: Mapping[str, Value], knowledge: Knowledge) -> str | None:
     for climate in knowledge.climates.values():
         for wanted in climate.reached_by:
             if all(tree.get(key) == value for key, value in wanted.items()):

@@ -144,7 +144,7 @@ def test_a_look_by_keys_with_a_wrong_turn_why_ctrl_c_and_resume(
     commands = ["w", "b"]
     first_command = len(after.options) + len(after.extras)
     terminal.press(DOWN * (first_command + commands.index("w")) + ENTER)  # why do you ask
-    terminal.wait_for("season")
+    terminal.wait_for("kind of climate")
     terminal.press(DOWN * (first_command + commands.index("b")) + ENTER)  # back
     terminal.screen.reset()
     terminal.wait_for(prompt.ask)
@@ -252,6 +252,8 @@ def test_a_follow_up_by_keys_counts_a_changed_answer_and_ends_with_the_offer_to_
 
     up = "\x1b[A"
     terminal = Terminal(["look", "--follow-up", str(saved)], tmp_path, today=day.isoformat())
+    terminal.wait_for("Which day is this follow-up of? (Enter for 30 May 2026)")
+    terminal.press("\r")
     terminal.wait_for("(stop here)")
     press_and_wait(terminal, command("c", begun), "none, go on")
     press_and_wait(terminal, up + ENTER, "(stop here)")  # the last line of the list: none, go on

@@ -22,7 +22,7 @@ PALE_TIPS = {
     "answers": {"looks_well": "fair", "soil_at_depth": "moist"},
 }
 # lemon; four years; open ground; place not sure; southern; today; no plan; it looks well; nothing looks odd
-TO_NOTHING_ODD = "lemon\n4\n1\nn\n2\n\n1\n1\n8\n"
+TO_NOTHING_ODD = "lemon\n4\n1\nn\nn\n2\n\n1\n1\n8\n"
 USUAL = {
     "Which day": "", "What were you about to do": "1", "how does the tree look": "1", "What looks odd?": "8",
     "last question": "", "Type a name for the tree": "", "Save this report": "", "amounts above lack": "",

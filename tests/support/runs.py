@@ -20,7 +20,7 @@ RUNS: list[tuple[str, str]] = [
     ("look --answers answers.json --format markdown --save look.html --save look.svg --save look.json", ""),
     ("look --many many.jsonl", ""),
     ("look --answers answers.json --why iron_shortage_lime", ""),
-    ("look --follow-up look.json --plain", "f\nf\n"),
+    ("look --follow-up look.json --plain", "\nf\nf\n"),
     ("feed --crop lemon --in ground --age 6 --soil moist --hurt-by none --leaf-colour pale_old --bag 10-5-5", ""),
     ("lab water EC=0.9dS/m B=0.4mg/L --save-answers water.json", ""),
     ("look --answers answers.json --with water.json", ""),

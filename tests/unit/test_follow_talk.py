@@ -138,7 +138,7 @@ class TestTyped:
     def run(
         self, surroundings: Callable[..., Environment], saved: Path, typed: list[str], *words: str, day: date = LATER
     ) -> tuple[int, str]:
-        environment = surroundings("\n".join(typed) + "\n", today=day)
+        environment = surroundings("\n".join(["", *typed]) + "\n", today=day)
         status = main(["look", "--plain", "--follow-up", str(saved), *words], environment)
         out, err = environment.stdout, environment.stderr
         assert isinstance(out, io.StringIO) and isinstance(err, io.StringIO)

@@ -128,7 +128,7 @@ class TestPlain:
         assert state is not None
         assert state.look.answers["age_years"] == 7
         assert state.look.tree["grown_in"] == "pot"
-        assert "The place decides which troubles are common" in printed
+        assert "A pot dries out, fills with roots and salts up sooner" in printed
 
     def test_go_and_look_is_parked_and_listed(self, knowledge: Knowledge) -> None:
         from sallow.diagnosis import diagnose

@@ -45,7 +45,7 @@ def test_a_look_its_offers_and_its_follow_up_fit_the_terminal(
     assert too_wide(environment, width) == []
     assert Path("look.json").is_file() and "Kept in the tree book" in environment.stderr.getvalue()  # type: ignore[attr-defined]
     for day, lines in ((date(2026, 6, 20), FOLLOW), (date(2026, 6, 21), NEWS)):
-        later = surroundings("\n".join(lines) + "\n", width=width, today=day)
+        later = surroundings("\n".join(["", *lines]) + "\n", width=width, today=day)
         assert main(["look", "--plain", "--follow-up", "look.json"], later) == 0
         assert too_wide(later, width) == []
 

@@ -126,7 +126,7 @@ def test_what_was_understood_is_told_back(knowledge: Knowledge, surroundings: Ca
 def test_not_sure_is_an_answer_at_every_question_of_the_opening(
     knowledge: Knowledge, surroundings: Callable[..., Environment]
 ) -> None:
-    state, printed, _ = talk(knowledge, surroundings(lines(*"n" * 8)))
+    state, printed, _ = talk(knowledge, surroundings(lines(*"n" * 6, "", *"n" * 2)))
     assert "Please" not in printed and state is not None
     assert (state.look.tree["crop"], state.look.date, state.look.about_to) == ("other", TODAY, "nothing")
 

@@ -9,6 +9,8 @@ from sallow.environment import Environment
 from sallow.status import ExitStatus
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from sallow.knowledge.model import Knowledge
     from sallow.looks import Look
     from sallow.report_model import Diagnosis
@@ -90,8 +92,11 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     from sallow.commands.look_sources import sources_for
     from sallow.knowledge.access import open_knowledge
     from sallow.saving import form_of
+    from sallow.values import replace
 
     check_options(arguments)
+    if arguments.plain:
+        environment = replace(environment, colours=0)
     for path in arguments.save:
         form_of(path)  # a wrong ending is told before the questions, not after them
     knowledge = open_knowledge(environment, arguments.knowledge)
@@ -183,9 +188,8 @@ def answers_from(name: str, knowledge: Knowledge, environment: Environment) -> L
 
 def report(arguments: argparse.Namespace, knowledge: Knowledge, look: Look, environment: Environment) -> Diagnosis:
     """Print the report of a look and save it where asked, even when whoever read the output went away (``| head``)."""
-    from sallow.commands.look_book import photos_for
     from sallow.diagnosis import diagnose
-    from sallow.saving import rendered, save
+    from sallow.saving import rendered
 
     diagnosis = diagnose(knowledge, look)
     try:
@@ -199,7 +203,16 @@ def report(arguments: argparse.Namespace, knowledge: Knowledge, look: Look, envi
     except BrokenPipeError:
         pass
     for path in arguments.save:
-        photos = photos_for(arguments, path, environment)
-        target = save(diagnosis, path, arguments.numbers, arguments.show_working, knowledge, photos)
-        environment.complain(f"Saved: {target}")
+        environment.complain(f"Saved: {save_report(arguments, path, diagnosis, knowledge, environment)}")
     return diagnosis
+
+
+def save_report(
+    arguments: argparse.Namespace, path: str, diagnosis: Diagnosis, knowledge: Knowledge, environment: Environment
+) -> Path:
+    """Save the report to a path, with the photos that its form can hold; where it went."""
+    from sallow.commands.look_book import photos_for
+    from sallow.saving import save
+
+    photos = photos_for(arguments, path, environment)
+    return save(diagnosis, path, arguments.numbers, arguments.show_working, knowledge, photos)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Sequence
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sallow.answers import read_look
+from sallow.commands.typed_line import typed_line
 from sallow.environment import Environment
-from sallow.errors import Interrupted
+from sallow.errors import BadInput, Interrupted
 from sallow.follow_up import (
     brings_news,
     change_lines,
@@ -20,9 +22,10 @@ from sallow.follow_up import (
     wanted_questions,
 )
 from sallow.interview.follow import FollowSession
-from sallow.interview.letters import FOLLOW_UP
+from sallow.interview.letters import FOLLOW_UP, LEAVE, LEFT
 from sallow.interview.plain import Left, PlainInterview
 from sallow.interview.session import State, start
+from sallow.interview.typed import day_typed
 from sallow.knowledge.files import read_text
 from sallow.knowledge.model import Knowledge
 from sallow.looks import Look
@@ -77,7 +80,7 @@ def report_and_keep(arguments: argparse.Namespace, knowledge: Knowledge, look: L
 
 def asked(before: Look, knowledge: Knowledge, environment: Environment, plain: bool) -> Look:
     """The earlier look with what the person tells now; at the end of input with what was told until then."""
-    day = environment.today
+    day = day_of_follow_up(before, environment)
     session = FollowSession(knowledge, before, wanted_questions(knowledge, before, day))
     begun = start(day, replace(moved_on(before, day), no_more_symptoms=False))
     latest = [begun]
@@ -88,7 +91,7 @@ def asked(before: Look, knowledge: Knowledge, environment: Environment, plain: b
     def at_risk(state: State) -> str:
         return LOSS if brings_news(before, state.look) else ""
 
-    say_all(environment, [f"The look of {day_words(before.date)} is taken up on {day_words(day)}.", ASKED])
+    say_all(environment, [ASKED])
     try:
         keep(interview(session, environment, keep, at_risk, plain).run(begun))
     except Left:
@@ -96,6 +99,28 @@ def asked(before: Look, knowledge: Knowledge, environment: Environment, plain: b
     except Interrupted:
         environment.say("")
     return replace(latest[0].look, no_more_symptoms=True)
+
+
+def day_of_follow_up(before: Look, environment: Environment) -> date:
+    """The day the later things were seen, asked before all else; Enter is today. Left when the person leaves."""
+    today, place = environment.today, str(before.tree.get("hemisphere", ""))
+    say_all(environment, [f"The look of {day_words(before.date)} is taken up."])
+    while True:
+        typed = typed_line(environment, f"Which day is this follow-up of? (Enter for {day_words(today)})")
+        if typed.lower() in LEAVE:
+            raise Left(LEFT)
+        if not typed and today < before.date:
+            return before.date
+        try:
+            day = day_typed(typed, today, place) if typed else today
+        except BadInput as error:
+            say_all(environment, [f"  {error}"])
+            continue
+        if day >= before.date:
+            if typed:
+                say_all(environment, [f"  (Taken as {day_words(day)}.)"])
+            return day
+        say_all(environment, [f"  The look was on {day_words(before.date)}; type that day or a later one."])
 
 
 def interview(

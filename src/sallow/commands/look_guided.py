@@ -22,7 +22,7 @@ def guided(
     arguments: argparse.Namespace, knowledge: Knowledge, environment: Environment, fill: Callable[[Look], Look]
 ) -> ExitStatus:
     """The guided look, by keys in a terminal and by plain prompts elsewhere; ``fill`` adds what files tell."""
-    from sallow.commands.look import report
+    from sallow.commands.look import report, save_report
     from sallow.interview.keep import Keeper
 
     keeper = Keeper(environment, new=not arguments.resume)
@@ -40,6 +40,8 @@ def guided(
             filled = look
         if filled != look:
             look, diagnosis = filled, diagnose(knowledge, filled)
+            for path in arguments.save:
+                save_report(arguments, path, diagnosis, knowledge, environment)
     from sallow.commands.look_book import keep, offer_to_keep
 
     if names:

@@ -20,6 +20,7 @@ from sallow.reasoning.compile import SOMETHING_ELSE, compile_base
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.reasoning.words import BANDS, at_least
 from sallow.report_model import Diagnosis, RankedCause
+from sallow.values import replace
 
 # Below this belief in its leading cause a look says that it cannot tell.
 CANNOT_TELL_BELOW = 0.35
@@ -54,7 +55,7 @@ def diagnose(knowledge: Knowledge, look: Look, asked: Collection[tuple[int | Non
     raised = flags(scales, weighed)
     shown = [cause for cause in ranked if result != "nothing_odd"]
     test_lines = tests(scales, look, weighed, shown, 2 if result == "leave_alone" else MOST_TESTS)
-    step_lines = steps(knowledge, look, weighed, shown)
+    step_lines = steps(knowledge, look, weighed, shown, shown_before(knowledge, look))
     again, again_because = look_again(knowledge, look, ranked, result)
     if any(flag.tier == "report_now" for flag in raised):
         again, again_because = look.date + timedelta(days=7), "whether the plant-health office has answered"
@@ -95,6 +96,17 @@ def diagnose(knowledge: Knowledge, look: Look, asked: Collection[tuple[int | Non
         overlays=knowledge.overlays,
         look=look_as_data(look),
     )
+
+
+def shown_before(knowledge: Knowledge, look: Look) -> frozenset[str]:
+    """The causes that a look showed without the answers given on a later day; none where there are no such answers."""
+    if not look.dated:
+        return frozenset()
+    answers = {key: value for key, value in look.answers.items() if key not in look.dated}
+    own = tuple({k: v for k, v in symptom.items() if k not in look.dated} for symptom in look.symptoms)
+    earlier = replace(look, answers=answers, symptoms=own, dated={})
+    scales, weighed = weigh_look(knowledge, earlier)
+    return frozenset(cause.id for cause in ranked_causes(knowledge, earlier, scales, weighed))
 
 
 def ranked_causes(knowledge: Knowledge, look: Look, scales: Scales, weighed: Weighed) -> list[RankedCause]:

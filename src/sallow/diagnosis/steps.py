@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from sallow.diagnosis.plans import harms
 from sallow.knowledge.conditions import findings_in, tests_in
@@ -173,14 +173,20 @@ def test_line(knowledge: Knowledge, check: Check, causes: list[str], telling_res
 
 
 def steps(
-    knowledge: Knowledge, look: Look, weighed: Weighed, ranked: Sequence[RankedCause]
+    knowledge: Knowledge,
+    look: Look,
+    weighed: Weighed,
+    ranked: Sequence[RankedCause],
+    shown_before: Collection[str] = (),
 ) -> dict[str, tuple[StepLine, ...]]:
     """The steps of the shown causes: now, if confirmed, if refuted, and what not to do; upstream causes first.
+
+    ``shown_before`` are the causes that were shown before the later answers of a follow-up.
 
     A step that amounts to a plan which would do harm now is withheld, and the report says why, once for each plan.
     """
     result: dict[str, list[StepLine]] = {"now": [], "confirmed": [], "refuted": [], "not_to_do": []}
-    result["now"] += refuted_steps(knowledge, look)
+    result["now"] += refuted_steps(knowledge, look, shown_before)
     said: set[str] = set()
     for cause in upstream_first(knowledge, ranked):
         for step in knowledge.causes[cause.id].steps:
@@ -230,14 +236,15 @@ def amounts_once(lines: Sequence[StepLine]) -> list[StepLine]:
     return kept
 
 
-def refuted_steps(knowledge: Knowledge, look: Look) -> list[StepLine]:
-    """What to do once a test has spoken against a cause."""
+def refuted_steps(knowledge: Knowledge, look: Look, shown_before: Collection[str]) -> list[StepLine]:
+    """What to do once a test has spoken against a cause that had been shown."""
     return [
         StepLine(knowledge.causes[cause].name, "refuted", step.do, (), (), (), texts(knowledge, step))
         for check in knowledge.checks.values()
         for result in check.results
         if check.gives in look.dated and look.answers.get(check.gives) == result.answer
         for cause in result.refutes
+        if cause in shown_before
         for step in knowledge.causes[cause].steps
         if step.when == "refuted"
     ]

@@ -6,8 +6,8 @@ from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 
 from sallow.knowledge.model import Knowledge, Sign
-from sallow.look_facts import context_of
-from sallow.looks import GO_LOOK, SILENT, Event, Look, Value
+from sallow.look_facts import context_of, winters_from_tree
+from sallow.looks import GO_LOOK, NOT_SURE, SILENT, Event, Look, Value
 from sallow.phrases import (
     PART_WORDS,
     answered,
@@ -48,13 +48,23 @@ def place_lines(knowledge: Knowledge, look: Look) -> tuple[str, ...]:
     words = [
         context_words(look, knowledge, "crop") if "crop" in context else "",
         standing.get(context.get("grown_in", ""), ""),
-        context_words(look, knowledge, "climate") if "climate" in context else "",
+        climate_words(look, knowledge, context),
         context.get("season", ""),
     ]
     lines = [f"{capital('; '.join(word for word in words if word))}."] if any(words) else []
     if look.about_to in knowledge.intentions:
         lines.append(f"What were you about to do or buy? {capital(knowledge.intentions[look.about_to].say)}.")
     return tuple(lines)
+
+
+def climate_words(look: Look, knowledge: Knowledge, context: Mapping[str, str]) -> str:
+    """The climate kind, how it was taken where the winters were not told, or that it is not known."""
+    if "climate" in context:
+        words = context_words(look, knowledge, "climate")
+        taken = "climate" not in look.tree and winters_from_tree(look.tree, knowledge)
+        return f"{words} (winters not told: taken from an evergreen in open ground)" if taken else words
+    unsure = any(look.tree.get(str(question["question"])) == NOT_SURE for question in knowledge.climate_questions)
+    return "kind of climate not known" if unsure else ""
 
 
 def told_lines(

@@ -2,21 +2,38 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from sallow.diagnosis import scales_for
 from sallow.diagnosis.small_print import change_lines
+from sallow.diagnosis.steps import IN_FAVOUR, spoken_of
 from sallow.diagnosis.told import answered_pairs
 from sallow.interview.session import Key, Session, State
 from sallow.look_facts import facts_of
-from sallow.looks import Value
+from sallow.looks import SILENT, Value
 from sallow.phrases import PART_WORDS, answer_words, day_words, event_words, lower_first, question_words, value_words
 from sallow.reasoning.ask import Asker
 from sallow.reasoning.compile import SOMETHING_ELSE
 from sallow.reasoning.outlook import Prospect
-from sallow.reasoning.words import word_for
+from sallow.reasoning.words import at_least, word_for
 
 MOST_LINES = 8
 # What a person can do while standing at the tree, on the scale of a sign's effort.
 TODAY_EFFORT = 4.0
+# An answer speaks for a cause when the cause makes it this much more usual than it is at large.
+REAL_MARGIN = 1.25
+_CLIMATE = "Winters, rain and heat tell the kind of climate, and with it which troubles are common there."
+OPENING = {
+    "grown_in": "A pot dries out, fills with roots and salts up sooner than open ground; in a lawn grass competes, and "
+    "what is given to the grass reaches the tree.",
+    "winters": _CLIMATE,
+    "summers": _CLIMATE,
+    "heat": _CLIMATE,
+    "climate": _CLIMATE,
+    "hemisphere": "With the day of the look it tells which season your tree is in.",
+    "age_years": "What is usual, what goes wrong and how much a tree is given all change with its age.",
+    "looks_well": "A tree that does poorly as a whole points to roots, water or trunk; one that does well can wait.",
+}
 
 
 def why_lines(session: Session, state: State, key: Key) -> list[str]:
@@ -24,7 +41,6 @@ def why_lines(session: Session, state: State, key: Key) -> list[str]:
     fixed = {
         "crop": "What can be wrong, and what is normal, differs from tree to tree.",
         "date": "The season tells much: pale leaves in late winter mean something else than in summer.",
-        "word": "The place decides which troubles are common, and which season it is.",
         "intention": "Most harm comes from what one was about to do; the report answers that first.",
         "other": "A report is only as good as what it knows; whatever you tested or saw since can be told here.",
         "which": "Several things I know of fit that word; one of them at a time.",
@@ -32,6 +48,8 @@ def why_lines(session: Session, state: State, key: Key) -> list[str]:
     }
     if key.kind in fixed:
         return [fixed[key.kind]]
+    if key.id in OPENING and (key.kind == "word" or not state.look.symptoms):
+        return [OPENING[key.id]]
     knowledge = session.knowledge
     sign = f"event.{key.id}" if key.kind == "event" else key.id
     asker = session.asker(state.look)
@@ -71,16 +89,24 @@ def told_apart(session: Session, asker: Asker, symptom: int | None, names: list[
 def move_words(session: Session, asker: Asker, symptom: int | None, name: str, prospect: Prospect) -> str:
     """What an answer would speak for and against, without numbers.
 
-    A cause that only gains because others lose is not named: the answer itself says nothing for it.
+    A cause that only gains because others lose is not named, nor one whose own evidence only speaks against other
+    answers: the answer itself says nothing for it.
     """
     now, spoken = asker.shares(symptom), asker.spoken(symptom, name)
-    column = spoken.columns[list(asker.base(symptom, name)).index(prospect.value)]
+    column_values = list(asker.base(symptom, name))
+    column = spoken.columns[column_values.index(prospect.value)]
     ratios = dict(zip(spoken.speakers, column, strict=True))
     causes = asker.weighed.causes
     change = {i: prospect.beliefs[i] - now[i] for i in range(len(causes)) if causes[i] != SOMETHING_ELSE}
     if not change:
         return ""
-    gaining = [i for i in change if change[i] >= 0.02 and ratios.get(i, 1.0) > 1.0]
+    gaining = [
+        i
+        for i in change
+        if change[i] >= 0.02
+        and ratios.get(i, 1.0) >= REAL_MARGIN
+        and favours(session, causes[i], name, prospect.value, len(column_values))
+    ]
     losing = [i for i in change if change[i] <= -0.02 and ratios.get(i, 1.0) < 1.0]
     parts = []
     if gaining:
@@ -92,11 +118,19 @@ def move_words(session: Session, asker: Asker, symptom: int | None, name: str, p
     return " and ".join(parts)
 
 
+def favours(session: Session, cause: str, name: str, value: str, answers: int) -> bool:
+    """Whether the evidence of a cause speaks for an answer, or the answer is one of two of which it names the other."""
+    return answers <= 2 or spoken_of(session.knowledge, cause).get((name, value)) == IN_FAVOUR
+
+
 def so_far_lines(session: Session, state: State) -> list[str]:
     """What the answers so far point to."""
     if not state.look.symptoms:
         return ["Nothing yet: tell me first what is odd."]
     weighed = session.weighed(state.look)
+    first = next((belief for cause, belief in weighed.ranking() if cause != SOMETHING_ELSE), 0.0)
+    if not at_least(first, "possible") or not any(told_of(symptom) for symptom in state.look.symptoms):
+        return ["Nothing stands out yet."]
     lines = []
     for cause, belief in weighed.ranking()[:4]:
         if belief >= 0.05:
@@ -106,7 +140,12 @@ def so_far_lines(session: Session, state: State) -> list[str]:
                 else session.knowledge.causes[cause].name
             )
             lines.append(f"{word_for(belief)}: {name[:1].lower() + name[1:]}")
-    return lines or ["Nothing stands out yet."]
+    return lines
+
+
+def told_of(symptom: Mapping[str, Value]) -> bool:
+    """Whether anything was told of an odd thing besides the part it is on."""
+    return any(key != "part" and not (isinstance(value, str) and value in SILENT) for key, value in symptom.items())
 
 
 def change_my_mind_lines(session: Session, state: State) -> list[str]:

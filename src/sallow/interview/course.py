@@ -10,7 +10,7 @@ from sallow.interview.state import Key, State
 from sallow.knowledge.conditions import Condition
 from sallow.knowledge.model import Knowledge, Sign
 from sallow.look_facts import climate_from, facts_of
-from sallow.looks import NOT_SURE, Look, Value
+from sallow.looks import NOT_SURE, SILENT, Look, Value
 from sallow.reasoning.ask import Asker, Question
 from sallow.reasoning.chain import holds
 from sallow.reasoning.following import fill_implied
@@ -20,6 +20,9 @@ MOST_SYMPTOMS = 3
 # A second or third odd thing is asked its looks and its place; its extent and course only when that is useful.
 CORE_OF_LATER_SYMPTOMS = 7
 ROUND_SIGNS = ("shoot_growth", "watering_how", "emitters", "root_flare", "ground_cover", "crop_load")
+
+# In a pot the ball need not be felt once its bottom third was; in the ground it can be dry in wet soil.
+BALL, BOTTOM_OF_POT = "ball_wetness", "soil_at_depth"
 
 
 class Course:
@@ -61,15 +64,19 @@ class Course:
         return None
 
     def climate_key(self, tree: Mapping[str, Value]) -> str | None:
-        """The next plain question about the place, as long as the climate kind is not settled."""
+        """The next plain question about the place, as long as the climate kind is not settled and the answer could
+        matter; 'not sure' of the winters leaves the others worth asking."""
         if climate_from(tree, self.knowledge) is not None:
             return None
-        for question in self.knowledge.climate_questions:
+        told = {key: value for key, value in tree.items() if value != NOT_SURE}
+        ways = [way for climate in self.knowledge.climates.values() for way in climate.reached_by]
+        open_ways = [way for way in ways if all(way.get(key, told[key]) == told[key] for key in told)]
+        for number, question in enumerate(self.knowledge.climate_questions):
             key = str(question["question"])
-            if tree.get(key) == NOT_SURE:
+            if number and tree.get(key) == NOT_SURE:
                 return None
             if key not in tree:
-                return key
+                return key if any(key in way for way in open_ways) else None
         return None
 
     def symptoms(self, look: Look, first: int = 0) -> Key | None:
@@ -125,7 +132,9 @@ class Course:
 
     def asker(self, look: Look) -> Asker:
         """The chooser of questions for a look."""
-        return Asker(scales_for(self.knowledge, look), self.weighed(look), tuple(answered_pairs(look)))
+        told = look.answers.get(BOTTOM_OF_POT, NOT_SURE)
+        spared = [(None, BALL)] if look.tree.get("grown_in") == "pot" and told not in SILENT else []
+        return Asker(scales_for(self.knowledge, look), self.weighed(look), (*answered_pairs(look), *spared))
 
     def weighed(self, look: Look) -> Weighed:
         """The look weighed; the last one is remembered, since one prompt asks for it several times."""

@@ -105,7 +105,7 @@ def kept_words(state: State, knowledge: Knowledge) -> str:
     crop = knowledge.crops.get(str(look.tree.get("crop", "")))
     kind = crop.name if crop is not None else "kind of tree not told yet"
     name = f"{look.name} ({kind})" if look.name else kind
-    count = len(state.log) or len(look.answers) + len(look.events) + sum(len(symptom) for symptom in look.symptoms)
+    count = len({key for key, _ in state.log}) or len(Session(knowledge).given(state))
     return f"{name}, {day_words(look.date)}, {count} answer{'' if count == 1 else 's'}"
 
 

@@ -35,8 +35,7 @@ class Prompts:
             key,
             "date",
             f"Which day did you look at it? (Enter for {today})",
-            "Type for instance: today, yesterday, 4 May, or 2026-05-04.",
-            extras=((NOT_SURE, f"not sure ({today} is taken)"),),
+            "Type for instance: today, yesterday, 4 May, or 2026-05-04; roughly will do (last week, early May).",
             heading="The tree",
             default=state.look.date.isoformat(),
         )

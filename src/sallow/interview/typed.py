@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import re
+from calendar import monthrange
 from datetime import date
+from typing import TYPE_CHECKING
 
 from sallow.errors import BadInput
 from sallow.knowledge.model import Sign
 from sallow.phrases import MONTHS
+
+if TYPE_CHECKING:
+    from sallow.trees.dates import When
 
 _ABOUT = re.compile(r"^(?:(?:about|around|roughly|approximately|approx\.?|circa|ca\.?|c\.|some|maybe|perhaps|~)\s*)+")
 _WORDS = {
@@ -17,6 +22,16 @@ _WORDS = {
 _A_YEAR = {"year": 1.0, "yr": 1.0, "y": 1.0, "month": 12.0, "week": 52.0, "day": 365.0}
 _SPAN = re.compile(r"(?P<count>.*?)\s*(?P<unit>year|yr|y|month|week|day)s?(?:\s+(?:old|ago))?")
 _RANGE = re.compile(r"(\d+(?:\.\d+)?)\s*(?:-|to|or)\s*(\d+(?:\.\d+)?)")
+# The parts of a month as people name them: its first day and the day taken (0: seven days before the end, the end).
+_PARTS = {
+    "early": (1, 5), "beginning": (1, 5), "start": (1, 5), "first half": (1, 8), "first week": (1, 4),
+    "second week": (8, 11), "mid": (11, 15), "middle": (11, 15), "third week": (15, 18), "second half": (16, 23),
+    "fourth week": (22, 25), "late": (21, 25), "end": (0, 0), "last week": (0, 0), "last days": (0, 0),
+}  # fmt: skip
+_PART_OF_MONTH = re.compile(
+    rf"(?:in |at )?(?:the )?({'|'.join(_PARTS)})[ -](?:of )?([a-z]{{3,9}})\.?(?: ((?:19|20)\d\d))?"
+)
+_NOT_KNOWN = ("n", "not sure", "unsure", "don't know", "dont know", "?")
 _A_YEAR_OF_OURS = re.compile(r"(?:in\s+)?((?:19|20)\d\d)")
 
 
@@ -68,6 +83,27 @@ def _plain(phrase: str) -> float | None:
     return float(phrase) if re.fullmatch(r"-?\d+(?:\.\d+)?|\.\d+", phrase) else None
 
 
+def part_of_month(text: str, today: date) -> When | None:
+    """The day meant by 'last week of August', 'mid May' or 'late June 2025', the latest gone by where no year is told.
+
+    None when the words are of another kind. The middle of the part is taken, or ``today`` in a part not over yet.
+    """
+    from sallow.trees.dates import When
+
+    match = _PART_OF_MONTH.fullmatch(" ".join(text.lower().replace(",", " ").split()))
+    named = [number for number, name in enumerate(MONTHS, 1) if match and name.lower().startswith(match[2])]
+    if match is None or len(named) != 1:
+        return None
+    first, middle = _PARTS[match[1]]
+    for year in [int(match[3])] if match[3] else [today.year, today.year - 1]:
+        length = monthrange(year, named[0])[1]
+        begins = date(year, named[0], first or length - 6)
+        day = date(year, named[0], middle or length - 3)
+        if begins <= today:
+            return When(min(day, today), "week")
+    return When(day, "week")
+
+
 def day_typed(
     text: str, today: date | None, hemisphere: str = "", whole_spans: bool = False, to_come: bool = False
 ) -> date:
@@ -78,6 +114,8 @@ def day_typed(
     """
     from sallow.trees.dates import read_date, say_date
 
+    if text.lower() in _NOT_KNOWN:
+        raise BadInput("A rough day will do: type for instance last week, 3 weeks ago, early May or middle of May.")
     try:
         found = date.fromisoformat(text)
         precision = "day"
@@ -85,7 +123,7 @@ def day_typed(
         if today is None:
             raise BadInput(f"'{text[:40]}' is not a date; type year-month-day, for instance 2026-05-20.") from None
         try:
-            when = read_date(text[:40], today, hemisphere, future=True)
+            when = part_of_month(text, today) or read_date(text[:40], today, hemisphere, future=True)
         except BadInput as error:
             if "two ways" in str(error) or "two halves" in str(error):
                 raise BadInput(_with_months(str(error).split(", or tell the book")[0].rstrip(".") + ".")) from None
@@ -96,6 +134,12 @@ def day_typed(
         found, precision = when.day, when.precision
     if today is not None and found > today and not to_come:
         raise BadInput(f"{say_date(found)} is still to come; type a day up to today, {say_date(today)}.")
+    if precision == "month" and not whole_spans:
+        month = f"{MONTHS[found.month - 1]} {found.year}"
+        raise BadInput(
+            f"{month} is a whole month; which day was it, about? Type early {month}, middle of {month}, late {month}, "
+            "or a day."
+        )
     if precision not in ("day", "week") and not whole_spans:
         raise BadInput(f"'{text[:40]}' is a longer time; which day was it, about? For instance {say_date(found)}.")
     return found
