@@ -185,7 +185,10 @@ def _first_year_words(age_years: float, condition: Condition) -> str:
     months = max(2, round(age_years * 12))
     text = f"It was planted about {months} months ago. In its first year a tree is fed only once new shoots show that "
     if condition.new_growth is None:
-        return text + "its roots have taken hold; whether they do is not known. Look for them, and ask again."
+        return (
+            f"{text}its roots have taken hold; whether they do is not known. Look for them, and ask again: how much it "
+            "may then have is worked out."
+        )
     return text + (
         "its roots have taken hold, and none have come. So long after planting that points to the roots or the water "
         "rather than to a want of feed: 'sallow look' leads you through."
