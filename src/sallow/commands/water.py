@@ -46,7 +46,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def _air_options(parser: argparse.ArgumentParser) -> None:
     air = parser.add_argument_group("how much water the air takes (the first that is complete is used)")
-    air.add_argument("--et0", metavar="DEPTH", help="water grass loses a day (reference evapotranspiration): 5mm, 0.2in")
+    air.add_argument("--et0", metavar="DEPTH", help="water grass loses a day (reference evapotranspiration): 5mm")
     air.add_argument("--tmin", help="lowest temperature of a usual day now: 12C or 54F")
     air.add_argument("--tmax", help="highest temperature of a usual day now")
     air.add_argument("--latitude", help="34N or 34S")
