@@ -272,8 +272,8 @@ def test_what_cannot_be_taken_in_is_told_plainly(garden: Desk, line: str, told: 
 
 
 def test_questions_are_asked_of_a_person_at_the_keys(desk: Desk) -> None:
-    keys = ["", "Fig", "figgs", "figs", "", "soonish", "2020", "9", "1", "3", "9", "hose", "x", "6 ft", "2", "2", "1", ""]
-    told = desk.type("add", keys="\n".join(keys) + "\n")
+    keys = ["", "Fig", "figgs", "figs", "", "soonish", "2020", "9", "1", "3", "9", "hose", "x", "6 ft", "2", "2", "1"]
+    told = desk.type("add", keys="\n".join([*keys, "", ""]))
     assert told.count("What do you call it") == 2 and "Did you mean" in told
     assert told.rstrip().splitlines()[-3:] == [
         "  fig, in the ground, planted 2020",
