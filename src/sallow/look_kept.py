@@ -100,8 +100,11 @@ def likely_words(diagnosis: Diagnosis) -> list[str]:
 def came_of_it(look: Look, before: KeptLook | None = None) -> str:
     """How the tree does since the look before: better, same, worse, or '' when that was not told.
 
-    Where something was odd and now nothing is, it is better.
+    The person's own word goes first; where something was odd and now nothing is, it is better.
     """
+    said = look.answers.get("since_last_look")
+    if isinstance(said, str) and said in ("better", "same", "worse"):
+        return said
     if before is not None and before.answers.get("symptoms") and not look.symptoms and look.no_more_symptoms:
         return "better"
     scopes: list[Mapping[str, Any]] = [look.answers, *look.symptoms]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from datetime import date
 
 Known = Mapping[str, object]
 _SOIL = {"dry": "dry", "moist": "moist", "wet": "wet", "soggy": "wet"}
@@ -13,8 +14,23 @@ _TEXTURES = ("sand", "loam", "clay")
 def command_line(command: str, known: Known) -> str:
     """``sallow feed --crop lemon --age 6 --ask`` and the like; it asks for what is not filled in."""
     options = _OPTIONS[command]
+    if command == "sallow water":
+        known = {**known, **_as_reckoned(known)}
     parts = [f"{option} {text}" for option, key, write in options if (text := write(known.get(key)))]
     return " ".join([command, *parts, "--ask"])
+
+
+def _as_reckoned(known: Known) -> dict[str, object]:
+    """How the week's water was reckoned, so that the command comes to the same."""
+    from sallow.care.water_usual import cover_of, size_of, system_of
+
+    facts = {name: value for name, value in known.items() if isinstance(value, str | int | float | date)}
+    told: dict[str, object] = {"water_size": size_of(facts)}
+    if "ground_cover" in facts or facts.get("grown_in") == "lawn":
+        told["water_cover"] = cover_of(facts)
+    if "watering_how" in facts:
+        told["water_system"] = system_of(facts)
+    return told
 
 
 def _word(value: object) -> str:
@@ -70,5 +86,13 @@ _OPTIONS: Mapping[str, tuple[tuple[str, str, Callable[[object], str]], ...]] = {
         ("--last-fed", "last_fed", _day),
         ("--bag", "bag", _bag),
     ),
-    "sallow water": (*_TREE, ("--soil", "soil_texture", _one_of(*_TEXTURES))),
+    "sallow water": (
+        *_TREE,
+        ("--soil", "soil_texture", _one_of(*_TEXTURES)),
+        ("--hemisphere", "hemisphere", _word),
+        ("--date", "date", _day),
+        ("--size", "water_size", _word),
+        ("--cover", "water_cover", _word),
+        ("--system", "water_system", _word),
+    ),
 }

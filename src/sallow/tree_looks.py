@@ -28,6 +28,7 @@ LASTING_WORDS = (
 )  # fmt: skip
 # The sign that tells whether a thing done since the last look has helped, and after how many days it can.
 HELPED = {"fed": ("feed_trial", 14), "emitter_cleaned": ("emitter_repair_trial", 14), "watered": ("soak_trial", 1)}
+SINCE = "since_last_look"
 SOAK = "deep_soak"
 WAITED_DAYS = 14
 MOST_ASKED = 4
@@ -55,7 +56,7 @@ def begun(
     if last is not None and before is not None:
         look = _with_lasting(knowledge, look, before, day)
         look, unread = _with_results(knowledge, look, last["tested_since"], day)
-        asked = [*unread, *_whether_helped(knowledge, last, before, day)]
+        asked = [*unread, *_since(knowledge, last, before), *_whether_helped(knowledge, last, before, day)]
         first = [sign for sign in asked if sign not in look.answers]
         if any(symptom.get("part") == "leaf" for symptom in before.answers.get("symptoms", ())):
             first.append("new_leaves_since")
@@ -151,6 +152,12 @@ def sign_named(knowledge: Knowledge, words: str) -> str | None:
             return check.gives
     sign = key.replace(" ", "_")
     return sign if sign in knowledge.signs else None
+
+
+def _since(knowledge: Knowledge, last: Mapping[str, Any], before: KeptLook) -> list[str]:
+    """The plain question how the tree is, where something was odd at the last look and something was done or noted."""
+    done = [*last["done_since"], *last.get("noted_since", ())]
+    return [SINCE] if done and before.answers.get("symptoms") and SINCE in knowledge.signs else []
 
 
 def _whether_helped(knowledge: Knowledge, last: Mapping[str, Any], before: KeptLook, day: date) -> list[str]:

@@ -91,6 +91,20 @@ def test_results_noted_in_plain_words_are_known_to_the_next_look_and_not_asked_a
     assert "Smell the soil" not in asked and "thread roots" not in asked and "Fill a hole" not in asked
 
 
+def test_after_a_note_the_next_look_asks_how_the_tree_is_and_keeps_the_answer(desk: Desk) -> None:
+    with_trees(desk)
+    question = "Since the last look, how is the tree?"
+    desk.ok("look", "--answers", desk.file("a.json", SHORT), "--tree", "wall")
+    later = date(2026, 6, 20)
+    first = " ".join(desk.run("look", "--plain", "--tree", "wall", typed="", today=later)[1].split())
+    assert question not in first
+    desk.ok("trees", "note", "wall", "washed the leaves with the hose", "--on", "2026-06-01", today=later)
+    told = desk.run("look", "--plain", "--tree", "wall", answers={question: "3"}, today=later)[1]
+    out = " ".join(told.split())
+    assert "Done since, by the notes: 'washed the leaves with the hose'." in out and out.count(question) >= 1
+    assert "worse than at the last look" in desk.ok("trees", "show", "wall", today=later)
+
+
 def test_a_result_noted_before_the_first_look_is_known_to_it(desk: Desk) -> None:
     with_trees(desk)
     desk.ok("trees", "note", "wall", "soil smells of bad eggs")

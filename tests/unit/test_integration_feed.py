@@ -113,7 +113,48 @@ def test_an_old_look_is_not_taken_for_now(tmp_path: Path) -> None:
     result = {"findings": [["roots_too_wet", "the root zone stays too wet"]], "causes": []}
     with_book(tmp_path, look=Look(day=date(2025, 3, 10), result=result))
     status, out, err = run(tmp_path, "feed", "--tree", "old", "--bag", "6-2-3")
-    assert status == ExitStatus.OK and "The roots stand wet" not in out and "too old to tell" in err
+    assert status == ExitStatus.OK and "The roots stand wet" not in out and not err
+    assert out.startswith("Should it be fed? Not yet. The last look, on 10 Mar 2025, found: the root zone stays")
+    with_book(tmp_path / "older", look=Look(day=date(2024, 12, 10), result=result))
+    status, out, err = run(tmp_path / "older", "feed", "--tree", "old", "--bag", "6-2-3")
+    assert status == ExitStatus.OK and "too wet" not in out and "too old to tell" in err
+
+
+def test_a_likely_borer_of_the_last_look_holds_the_feed_back_and_other_troubles_stand_in_front(tmp_path: Path) -> None:
+    borer = {"causes": [{**cause("peachtree_borer", "very likely"), "name": "Peachtree borer"}]}
+    with_book(tmp_path, look=Look(day=date(2025, 6, 10), result=borer))
+    out = run(tmp_path, "feed", "--tree", "old", "--shoots", "short")[1]
+    assert out.startswith("Should it be fed? Not yet.") and "peachtree borer (very likely)" in out
+    mites = {"causes": [{**cause("spider_mites", "likely"), "name": "Spider mites"}]}
+    with_book(tmp_path / "other", look=Look(day=date(2026, 1, 2), result=mites))
+    out = run(tmp_path / "other", "feed", "--tree", "old", "--shoots", "short")[1]
+    assert "spider mites (likely). See first whether that is over" in out.split("This season's shoots")[0]
+    fed = {"causes": [cause("nitrogen_shortage", "likely")]}
+    with_book(tmp_path / "hungry", look=Look(day=date(2026, 1, 2), result=fed))
+    assert "The last look" not in run(tmp_path / "hungry", "feed", "--tree", "old", "--shoots", "short")[1]
+
+
+def test_the_troubles_that_hold_feed_back_are_causes_of_the_knowledge() -> None:
+    from sallow.commands.feed_troubles import ROOTS_TRUNK_WATER
+
+    folder = Path(__file__).parents[2] / "knowledge" / "causes"
+    assert [name for name in sorted(ROOTS_TRUNK_WATER) if not (folder / f"{name}.yaml").exists()] == []
+
+
+def test_a_tree_planted_months_ago_is_not_told_of_six_weeks(tmp_path: Path) -> None:
+    out = run(tmp_path, "feed", "--crop", "lemon", "--age", "0.6", "--soil", "moist")[1]
+    assert "planted about 7 months ago" in out and "six weeks" not in out
+    assert "six weeks" in run(tmp_path, "feed", "--crop", "lemon", "--age", "0.05", "--soil", "moist")[1]
+
+
+def test_after_a_late_feeding_the_next_waits_for_the_season_not_for_six_weeks(tmp_path: Path) -> None:
+    words = ("feed", "--crop", "peach", "--age", "6", "--soil", "moist", "--last-fed", "2026-11-20")
+    day = date(2026, 11, 25)
+    place = ("--climate", "cold_dry", "--hemisphere", "north")
+    # knowledge/tables/feeding_season.yaml: leaf-dropping trees in cold_dry from the first of April.
+    assert "not before early April 2027" in run(tmp_path, *words, *place, today=day)[1]
+    out = run(tmp_path, *words, today=day)[1]
+    assert "January" not in out and "when growth starts" in out
 
 
 def test_a_feeding_noted_in_the_book_counts(tmp_path: Path) -> None:

@@ -167,6 +167,34 @@ def test_amounts_that_lack_a_size_are_asked_for_and_told_again(desk: Desk) -> No
     assert "canopy_diameter_m" not in lacking(diagnose(knowledge, filled), filled)
 
 
+def test_the_climate_is_asked_too_when_the_amount_lacks_it(desk: Desk) -> None:
+    from sallow.answers import look_from
+    from sallow.commands.look_amounts import lacking, offer_amounts
+    from sallow.diagnosis import diagnose
+    from sallow.knowledge.access import open_knowledge
+
+    out = io.StringIO()
+    surroundings = Environment(
+        stdin=io.StringIO("y\n3 m\n9\n1\nsouth\n"), stdout=out, stderr=io.StringIO(), today=DAY,
+        cache_folder=desk.cache,
+    )  # fmt: skip
+    knowledge = open_knowledge(surroundings)
+    thirsty = {
+        "date": PALE_TIPS["date"],
+        "tree": {"crop": "lemon", "grown_in": "ground"},
+        "symptoms": [{"part": "leaf", "leaf_change": ["limp"], "leaf_age": "all", "wilt_recovery": "stays"}],
+        "answers": {"soil_at_depth": "dry", "watering_every": "rarely", "soil_texture": "loam"},
+        "events": [{"what": "watering_failed", "within": "3 weeks"}],
+    }
+    look = look_from(thirsty, "thirsty", knowledge, DAY)
+    diagnosis = diagnose(knowledge, look)
+    assert lacking(diagnosis, look) == ["canopy_diameter_m", "climate", "hemisphere"]
+    filled = offer_amounts(knowledge, look, diagnosis, surroundings)
+    assert filled.tree["climate"] == next(iter(knowledge.climates)) and filled.tree["hemisphere"] == "south"
+    told = " ".join(out.getvalue().split())
+    assert "'9' is not one of the lines" in told and "a week at this season" in told
+
+
 def test_the_usual_week_of_water_is_reckoned_as_published() -> None:
     """By hand from FAO-56 Table 2 (desert, hot: 6 to 8 mm) and its olive coefficients, on a canopy of 2 m."""
     from sallow.care.water_usual import usual_week

@@ -272,17 +272,26 @@ def test_what_cannot_be_taken_in_is_told_plainly(garden: Desk, line: str, told: 
 
 
 def test_questions_are_asked_of_a_person_at_the_keys(desk: Desk) -> None:
-    keys = ["", "Fig", "figgs", "figs", "", "soonish", "2020", "9", "1", "hose", "x", "6 ft", "2", "2", "1", ""]
-    told = desk.type("add", keys="\n".join(keys) + "\n")
+    keys = ["", "Fig", "figgs", "figs", "", "soonish", "2020", "9", "1", "3", "9", "hose", "x", "6 ft", "2", "2", "1"]
+    told = desk.type("add", keys="\n".join([*keys, "", ""]))
     assert told.count("What do you call it") == 2 and "Did you mean" in told
     assert told.rstrip().splitlines()[-3:] == [
         "  fig, in the ground, planted 2020",
-        "  canopy 1.83 m (6 ft) across, water: hose",
+        "  canopy 1.83 m (6 ft) across, soil: heavy clay, water: hose",
         "  southern half of the world",
     ]
     status, _, err = desk.run("add", keys="Apple\n")
     assert status == ExitStatus.INTERRUPTED and "nothing was written" in err
     assert "Apple" not in desk.type("list")
+
+
+def test_without_a_verb_the_trees_are_listed_and_a_reason_does_not_hide_the_question(desk: Desk) -> None:
+    desk.type("add Fig --crop fig --hemisphere south", keys="f\n")
+    assert desk.type("") == desk.type("list")
+    told = desk.type("add Pear", keys="pear\nn\nw\nf\n")
+    assert told.count("Planted when?") == 2
+    told = desk.type("add Quince", keys="apple\nn\nc\n\nf\n")
+    assert "What does it bear? Lemon, avocado, apple ... Your answer: apple" in told
 
 
 def test_a_name_in_use_is_told_at_the_first_question_and_nothing_typed_is_lost(desk: Desk) -> None:
@@ -298,7 +307,7 @@ def test_a_name_in_use_is_told_at_the_first_question_and_nothing_typed_is_lost(d
 
 def test_a_width_is_asked_for_with_its_unit(desk: Desk) -> None:
     told = desk.type("add Fig --crop fig --hemisphere south", keys="f\n")
-    told = desk.type("add Pear", keys="pear\nn\nn\n1\nn\n0.8\n0.8 m\nf\n")
+    told = desk.type("add Pear", keys="pear\nn\nn\n1\nn\nn\n0.8\n0.8 m\nf\n")
     assert "without a unit: 0.8 m or 0.8 ft?" in " ".join(told.split()) and "canopy 0.8 m (3 ft) across" in told
 
 

@@ -157,3 +157,23 @@ def test_an_amount_leaves_the_other_words() -> None:
     amount, rest = split_off_amount("3 old branches off")
     assert amount is not None and (amount.value, amount.unit, rest) == (3, "", "old branches off")
     assert split_off_amount("a big one") == (None, "a big one")
+
+
+@pytest.mark.parametrize(
+    ("words", "kind"),
+    [
+        ("dug out two grubs with a wire", "text"),
+        ("dug a little and saw white roots", "text"),
+        ("dug a trench for a cable", "dug_or_paved"),
+        ("dug up the ground beside it", "dug_or_paved"),
+        ("paved the path", "dug_or_paved"),
+    ],
+)
+def test_digging_is_work_on_the_ground_only_where_the_words_say_so(words: str, kind: str) -> None:
+    event = read_note([*words.split(), "yesterday"], TODAY).event
+    assert event.what == kind and (kind != "text" or event.words == words)
+
+
+def test_the_width_of_the_canopy_is_sent_to_the_tree_itself() -> None:
+    with pytest.raises(BadInput, match='sallow trees edit NAME --canopy "12 ft"'):
+        read_note(["measured", "canopy", "12", "ft"], TODAY)

@@ -137,7 +137,7 @@ def test_what_tells_of_no_test_stays_what_it_is(desk: Desk, words: str) -> None:
 
 def test_since_belongs_to_the_date(desk: Desk) -> None:
     _, said, _ = desk.run("trees", "note", "Barrel lemon", "watered less since yesterday", today=date(2026, 5, 21))
-    assert said == "Noted for Barrel lemon: watered: less. Date: 20 May 2026 (yesterday).\n"
+    assert said == "Noted for Barrel lemon: watered: less. Date: 20 May 2026 (yesterday).\nTaken as: watering.\n"
 
 
 @pytest.mark.parametrize("words", ["cold_dry", "Cold winters and dry summers", "cold-dry"])

@@ -288,3 +288,42 @@ def test_folding_cuts_by_octets_and_splits_no_character() -> None:
 def test_escapes_are_those_of_the_standard() -> None:
     # RFC 5545 section 3.3.11
     assert ics.escape("a\\b;c,d\ne:f") == "a\\\\b\\;c\\,d\\ne:f"
+
+
+def borer_look(day: date) -> Look:
+    steps = [
+        {"cause": "peachtree_borer", "when": "now", "do": "Scrape soil and mulch off the trunk base."},
+        {"cause": "peachtree_borer", "when": "likely", "do": "In autumn or spring follow each fresh hole with a wire."},
+    ]
+    causes = [{"id": "peachtree_borer", "name": "Peachtree borer", "belief": 0.8, "word": "very likely"}]
+    return Look(day=day, result={"result": "causes", "causes": causes, "steps_now": steps})
+
+
+def test_the_steps_of_the_last_look_are_in_the_round_once_each_and_the_dated_one_in_its_season() -> None:
+    summer, autumn = date(2026, 7, 10), date(2026, 9, 2)
+    steps = {"step_peachtree_borer", "step_later_peachtree_borer"}
+    peach, looks = tree("peach"), (borer_look(summer),)
+    assert tasks_due(peach, summer, looks=looks) & steps == {"step_peachtree_borer"}
+    assert tasks_due(peach, autumn, looks=looks) & steps == steps
+    done = Event("text", autumn, subject="round:step_later_peachtree_borer", tree="t")
+    assert tasks_due(peach, autumn, done, looks=looks) & steps == {"step_peachtree_borer"}
+    assert not tasks_due(peach, date(2027, 8, 1), looks=looks) & steps
+    # In the southern half July is winter, and spring comes before autumn.
+    assert tasks_due(tree("peach", hemisphere="south"), autumn, looks=looks) & steps == steps
+    calm = Look(day=summer, result={**borer_look(summer).result, "result": "leave_alone"})
+    assert not tasks_due(peach, summer, looks=(calm,)) & steps
+
+
+@pytest.mark.parametrize(
+    ("words", "seasons"),
+    [
+        ("In autumn or spring follow each hole", ("autumn", "spring")),
+        ("Prune in late winter, when it is dry.", ("winter",)),
+        ("timed to the summer flight of the moths", ()),
+        ("Feel the soil before each watering.", ()),
+    ],
+)
+def test_a_step_says_its_season(words: str, seasons: tuple[str, ...]) -> None:
+    from sallow.trees.steps import seasons_of
+
+    assert seasons_of(words) == seasons

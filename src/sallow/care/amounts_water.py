@@ -14,6 +14,10 @@ from sallow.care.water_usual import usual_week
 COMMAND = "sallow water"
 # Depth (m) to which a deep soak should reach: most feeder roots lie above it (Tucson: the top 1 to 2 ft).
 _SOAK_DEPTH_M = 0.6
+_STANDS_WET = {
+    "soil_at_depth": ("wet", "soggy"), "ball_wetness": ("wet", "soggy"), "soil_smell": ("sour",),
+    "drain_hole": ("stands",), "pot_drains": ("no",),
+}  # fmt: skip
 
 
 def soak_depth(known: Known, tables: Tables) -> Amount:
@@ -31,9 +35,10 @@ def soak_depth(known: Known, tables: Tables) -> Amount:
         )
     texture = texture_from(known)
     litres = litres_to_wet(area, _SOAK_DEPTH_M, texture, tables)
+    first = "Not while the roots stand wet; once the soil has dried: about" if roots_stand_wet(known) else "About"
     soil = (texture or "loam").replace("_", " ")
     lines = (
-        f"About {measures.volume(litres)}, given slowly over {measures.area(area)} under the canopy, wets "
+        f"{first} {measures.volume(litres)}, given slowly over {measures.area(area)} under the canopy, wets "
         f"{measures.length(_SOAK_DEPTH_M)} deep in {soil}. Dig the next day to see how far it went.",
     )
     reckoned = (
@@ -59,10 +64,18 @@ def water_per_week(known: Known, tables: Tables) -> Amount:
             **asking(missing(known, "crop", "canopy_diameter_m", "climate", "hemisphere")),
             command=COMMAND,
         )
-    lines = (
-        f"Usually {measures.volume(week.low_l)} to {measures.volume(week.high_l)} a week at this season, less what "
-        "rain soaks in; let the soil a hand deep decide.",
-    )
+    low, high = measures.volume(week.low_l), measures.volume(week.high_l)
+    if week.bare:
+        text = f"While it is bare: only if the soil a hand deep is dry, and then at most about {high} a week."
+    elif roots_stand_wet(known):
+        text = (
+            "None now, while the roots stand wet. Once the soil a hand deep has dried to just moist: usually "
+            f"{low} to {high} a week at this season, less what rain soaks in."
+        )
+    else:
+        less = "less what rain soaks in; let the soil a hand deep decide"
+        text = f"Usually {low} to {high} a week at this season, {less}."
+    lines = (text,)
     reckoned = f"{week.reference_mm[0]:g} to {week.reference_mm[1]:g} mm a day, usual in {week.season} (from memory)"
     return Amount(
         lines=lines,
@@ -71,6 +84,11 @@ def water_per_week(known: Known, tables: Tables) -> Amount:
         adds="Your own weather and emitters narrow it",
         sources=week.source,
     )
+
+
+def roots_stand_wet(known: Known) -> bool:
+    """Whether the look was told of soil that is wet at root depth or does not let water through."""
+    return any(known.get(sign) in words for sign, words in _STANDS_WET.items())
 
 
 def emitter_check(known: Known, tables: Tables) -> Amount:  # noqa: ARG001

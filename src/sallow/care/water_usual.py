@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from sallow.care.known import Known, day_of, text_of, tree_from
+from sallow.care.known import Known, day_of, number_of, text_of, tree_from
 from sallow.care.season import season_of
 from sallow.care.water_plan import TreeWater, plan_water
 
@@ -29,6 +29,25 @@ class UsualWeek:
     reference_mm: tuple[float, float]
     season: str
     source: tuple[str, ...]
+    bare: bool = False
+
+
+def size_of(known: Known) -> str | None:
+    """``young`` for a small crown, ``full`` for a wider one, None while the crown is not known."""
+    canopy = number_of(known, "canopy_diameter_m")
+    return None if canopy is None else "young" if canopy < SMALL_CANOPY_M else "full"
+
+
+def cover_of(known: Known) -> str:
+    """``grass`` where grass or other plants drink beside the tree, else ``bare``."""
+    place = text_of(known, "grown_in")
+    grassy = place == "lawn" or (place != "pot" and text_of(known, "ground_cover") in ("grass", "plants"))
+    return "grass" if grassy else "bare"
+
+
+def system_of(known: Known) -> str:
+    """The way of watering as the reckoning names it; a can where it is not told."""
+    return SYSTEMS.get(text_of(known, "watering_how") or "", "bucket")
 
 
 def usual_week(known: Known, tables: Mapping[str, Table]) -> UsualWeek | None:
@@ -41,16 +60,18 @@ def usual_week(known: Known, tables: Mapping[str, Table]) -> UsualWeek | None:
     if not rows:
         return None
     reference = (rows[0].number("low"), rows[0].number("high"))
+    bare = tree.deciduous and season == "winter"
     plan = plan_water(
         TreeWater(
             crop=tree.crop,
             canopy_m=tree.canopy_m,
             reference_mm=reference,
-            season="leafless" if tree.deciduous and season == "winter" else "full",
+            season="leafless" if bare else "full",
+            cover=cover_of(known),
             winter="frost" if tree.climate in ("cold_dry", "cool_humid") else "mild",
-            size="young" if tree.canopy_m < SMALL_CANOPY_M else "full",
-            system=SYSTEMS.get(text_of(known, "watering_how") or "", "bucket"),
+            size=size_of(known) or "full",
+            system=system_of(known),
         ),
         tables,
     )
-    return UsualWeek(plan.give[0] * 7, plan.give[1] * 7, reference, season, rows[0].source)
+    return UsualWeek(plan.give[0] * 7, plan.give[1] * 7, reference, season, rows[0].source, bare)

@@ -12,12 +12,22 @@ from sallow.errors import BadInput
 
 _PLACES = (("ground", "in the ground"), ("pot", "in a pot or barrel"), ("lawn", "in a lawn"))
 _HALVES = (("north", "the northern half of the world"), ("south", "the southern half"))
+_WATERED = (
+    ("drip", "drip emitters"),
+    ("hose", "a hose"),
+    ("can", "a can or bucket"),
+    ("sprinkler", "a sprinkler, or with the lawn"),
+    ("rain", "rain only"),
+)
+_SOILS = (("sandy", "sandy: gritty, falls apart"), ("loam", "loam: crumbly"), ("heavy clay", "heavy, sticky clay"))
+_PICKED = {"grown": _PLACES, "water": _WATERED, "soil": _SOILS}
 _OPEN_QUESTIONS = (
     ("sort", "Which sort, if you know?"),
     ("planted", "Planted when? A year, a month, or '3 years ago'."),
     ("grown", "Where does it grow?"),
     ("pot", "How wide is the pot? Such as 50 cm or 20 in."),
-    ("water", "How does it get water? Drip, hose, sprinkler, rain."),
+    ("soil", "What is the soil like?"),
+    ("water", "How does it get water?"),
     ("canopy", "How wide do the leaves reach? Such as 2 m or 6 ft."),
 )
 _CALLED = "What do you call it? For example: Barrel lemon."
@@ -40,7 +50,7 @@ def ask_tree(
             words = "What does it bear? Lemon, avocado, apple ..."
             found["crop"] = asker.needed(lambda: asker.value(words, _crop))
         for option, question in _OPEN_QUESTIONS:
-            if option == "pot" and found.get("grown") != "pot":
+            if option == ("pot" if found.get("grown") != "pot" else "soil"):
                 continue
             if option not in found and (answer := _open_answer(asker, option, question, environment)):
                 found[option] = answer
@@ -125,6 +135,6 @@ def _open_answer(asker: NumberedQuestions, option: str, question: str, environme
         read_length(text, "m", f"the {option}")
         return text
 
-    if option == "grown":
-        return asker.choose(question, _PLACES)
+    if option in _PICKED:
+        return asker.choose(question, _PICKED[option])
     return asker.value(question, {"planted": planted, "canopy": length, "pot": length}.get(option, str))

@@ -26,7 +26,7 @@ def note(arguments: argparse.Namespace, environment: Environment) -> None:
     from sallow.trees.ledger import add_events
     from sallow.trees.notes import read_note
     from sallow.trees.shelf import find_trees
-    from sallow.trees.words import plain, say_event, say_when
+    from sallow.trees.words import plain, say_event, say_kind, say_when
 
     if arguments.words[0].lower() == "photo":
         _note_photo(arguments, environment)
@@ -55,6 +55,7 @@ def note(arguments: argparse.Namespace, environment: Environment) -> None:
     when = say_when(event)
     ago = "" if event.precision in ("year", "season") else f" ({say_ago(event.when, environment.today)})"
     say_wrapped(environment, plain(f"Noted for {names}: {said}. Date: {when}{ago}."))
+    say_wrapped(environment, f"Taken as: {say_kind(event)}.")
     if draft.remark:
         say_wrapped(environment, draft.remark)
 

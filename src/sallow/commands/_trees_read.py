@@ -131,7 +131,8 @@ def walk_round(arguments: argparse.Namespace, environment: Environment) -> None:
 
         with open_book(book_path(arguments, environment)) as book:
             items = _due(book, all_trees(book), environment, arguments.ahead)
-            round_done(arguments, environment, book, [item for item in items if item.until])
+            doable = [item for item in items if item.until or item.id.startswith("step_")]
+            round_done(arguments, environment, book, doable)
         return
     with open_book(book_path(arguments, environment)) as book:
         trees = all_trees(book)

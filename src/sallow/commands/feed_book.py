@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from sallow.commands.feed_facts import Facts, facts_of_look
+from sallow.commands.feed_troubles import troubles_told
 from sallow.environment import Environment
 
 if TYPE_CHECKING:
@@ -15,8 +16,11 @@ if TYPE_CHECKING:
 
     from sallow.trees.model import Event, Look
 
-# A look older than this says nothing about the roots now (judgement: a season and a half).
+# A look older than this does not tell how the roots are now, but its troubles are still named for a year (judgement).
 LOOK_COUNTS_DAYS = 180
+NAMED_DAYS = 365
+# How moist the soil was is soon out of date (judgement).
+SOIL_COUNTS_DAYS = 60
 GROWTH_COUNTS_DAYS = 365
 
 
@@ -46,9 +50,18 @@ def _with_last_look(facts: Facts, looks: Sequence[Look], today: date, environmen
     if not looks:
         return facts
     last = looks[-1]
-    if today - last.day <= timedelta(days=LOOK_COUNTS_DAYS):
-        return facts_of_look(last.answers, last.result, facts)
-    environment.complain(f"The last look at this tree ({last.day}) is too old to tell how its roots are now.")
+    age = today - last.day
+    if age <= timedelta(days=NAMED_DAYS):
+        held_by, beside = troubles_told(last)
+        facts = replace(facts, held_by=held_by, beside=beside)
+    if age <= timedelta(days=LOOK_COUNTS_DAYS):
+        facts = facts_of_look(last.answers, last.result, facts)
+        if facts.held_by or facts.beside:
+            facts = replace(facts, unhurt=None)
+        stale = age > timedelta(days=SOIL_COUNTS_DAYS) and facts.soil != "wet"
+        return replace(facts, soil=None) if stale else facts
+    if not facts.held_by:
+        environment.complain(f"The last look at this tree ({last.day}) is too old to tell how its roots are now.")
     lasting: Mapping[str, Any] = {"tree": last.answers.get("tree", {})}
     return facts_of_look(lasting, {}, facts)
 

@@ -48,6 +48,8 @@ class Facts:
     soil_test: str | None = None
     troubles: frozenset[str] = frozenset()
     unhurt: bool | None = None
+    held_by: tuple[str, ...] = ()
+    beside: tuple[str, ...] = ()
 
     def tree(self) -> Tree:
         """The tree these facts describe."""
@@ -81,6 +83,8 @@ class Facts:
             soil_test=self.soil_test,
             troubles=self.troubles,
             unhurt=self.unhurt,
+            held_by=self.held_by,
+            beside=self.beside,
         )
 
 
@@ -89,11 +93,11 @@ def troubles_from(findings: Iterable[str], causes: Iterable[str]) -> frozenset[s
     ids = set(findings) | set(causes)
     found = set()
     for name in ids:
-        if name == "roots_too_wet":
+        if name in ("roots_too_wet", "overwatering", "poor_drainage", "iron_shortage_wet_roots"):
             found.add("roots_wet")
         elif "root_rot" in name:
             found.add("root_rot")
-        elif name == "salty_root_zone":
+        elif name in ("salty_root_zone", "salt_burn"):
             found.add("salted")
         elif name == "frost_damage":
             found.add("frosted")

@@ -25,8 +25,14 @@ FACTS = {
     "pot_diameter_m": ("how wide the pot is", "Such as 50 cm or 20 in."),
     "age_years": ("how long ago it was planted", "In years, such as 4."),
     "soil_texture": ("what kind of soil it is", "Type sand, loam or clay."),
+    "climate": ("what the climate is like", ""),
+    "hemisphere": ("which half of the world it stands in", ""),
+    "grown_in": ("where it grows", ""),
     "bag": ("the numbers on the bag at hand", "Such as 6-2-3, or a material such as urea."),
 }
+
+PLACES = (("ground", "in the ground"), ("pot", "in a pot or barrel"), ("lawn", "in a lawn"))
+HALVES = (("north", "the northern half"), ("south", "the southern half"))
 
 
 def offer_amounts(knowledge: Knowledge, look: Look, diagnosis: Diagnosis, environment: Environment) -> Look:
@@ -41,7 +47,9 @@ def offer_amounts(knowledge: Knowledge, look: Look, diagnosis: Diagnosis, enviro
         return look
     filled = look
     for fact in wanted:
-        question = f"{QUESTIONS[fact]} {FACTS[fact][1]} (Enter: not known)"
+        choices = "; ".join(f"{n} {words}" for n, (_, words) in enumerate(choices_of(knowledge, fact), 1))
+        how = f"Type a number: {choices}." if choices else FACTS[fact][1]
+        question = f"{QUESTIONS[fact]} {how} (Enter: not known)"
         filled = _asked(knowledge, filled, fact, question, environment)
     if filled != look:
         show_amounts(diagnosis, diagnose(knowledge, filled), environment)
@@ -52,6 +60,13 @@ def lacking(diagnosis: Diagnosis, look: Look) -> list[str]:
     """The facts that the shown steps lack and that a person can type, each once."""
     facts = (fact for step in _steps(diagnosis) for fact in step.amount_facts)
     return [fact for fact in dict.fromkeys(facts) if fact in FACTS and fact not in look.answers]
+
+
+def choices_of(knowledge: Knowledge, fact: str) -> tuple[tuple[str, str], ...]:
+    """The words to pick from, each with what it means in an answers file; none where a number or words are typed."""
+    if fact == "climate":
+        return tuple((climate.id, climate.name) for climate in knowledge.climates.values())
+    return {"hemisphere": HALVES, "grown_in": PLACES}.get(fact, ())
 
 
 def _steps(diagnosis: Diagnosis) -> tuple[StepLine, ...]:
@@ -72,6 +87,9 @@ def _asked(knowledge: Knowledge, look: Look, fact: str, question: str, environme
 
 
 def _read(knowledge: Knowledge, fact: str, text: str, this_year: int) -> Value:
+    choices = choices_of(knowledge, fact)
+    if choices:
+        return _picked(choices, text)
     if fact == "bag":
         bag_from(text, knowledge.tables)
         return text
@@ -87,6 +105,16 @@ def _read(knowledge: Knowledge, fact: str, text: str, this_year: int) -> Value:
         return text.lower()
     measure: Callable[[str], float] = metres
     return round(measure(text) * (100 if fact.endswith("_cm") else 1), 3)
+
+
+def _picked(choices: tuple[tuple[str, str], ...], text: str) -> str:
+    said = text.strip().lower()
+    if said.isdecimal() and 1 <= int(said) <= len(choices):
+        return choices[int(said) - 1][0]
+    for value, words in choices:
+        if said in (value, value.replace("_", " "), words.lower()):
+            return value
+    raise BadInput(f"'{text[:40]}' is not one of the lines; type a number from 1 to {len(choices)}.")
 
 
 def show_amounts(before: Diagnosis, after: Diagnosis, environment: Environment) -> None:

@@ -116,6 +116,7 @@ def _story_lines(
         last = start.get("last_look")
         done = last["done_since"] if isinstance(last, dict) else []
         said = [event["what"].replace("_", " ") for event in done]
+        said += [f"'{event['words']}'" for event in (last["noted_since"] if isinstance(last, dict) else [])]
         lines.append(f"Done since, by the notes: {', '.join(dict.fromkeys(said)) or 'nothing noted'}.")
     return [plain(line) for line in lines]
 

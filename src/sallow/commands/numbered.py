@@ -186,12 +186,7 @@ class NumberedQuestions:
         self, question: str, read: Callable[[str], tuple[T, str]], lines: Sequence[str], why: Lines | str
     ) -> tuple[T | None, str]:
         self.introduce()
-        self._environment.say("")
-        say_wrapped(self._environment, question, f"{len(self.given) + 1}. ")
-        for place, words in enumerate(lines, 1):
-            say_wrapped(self._environment, words, f"  {place:2} ")
-        if not self._must:
-            self._environment.say(f"   n {_NOT_SURE}")
+        self._show(question, lines)
         while True:
             reply = self._reply()
             word = reply.lower()
@@ -202,6 +197,7 @@ class NumberedQuestions:
                 if self._command(_SPELLED_OUT.get(word, word), why):
                     if self.finished:
                         return None, _NOT_SURE
+                    self._show(question, lines)
                     continue
                 answer = read(reply)
             except BadInput as error:
@@ -209,6 +205,14 @@ class NumberedQuestions:
                 continue
             self._unsure = 0
             return answer
+
+    def _show(self, question: str, lines: Sequence[str]) -> None:
+        self._environment.say("")
+        say_wrapped(self._environment, question, f"{len(self.given) + 1}. ")
+        for place, words in enumerate(lines, 1):
+            say_wrapped(self._environment, words, f"  {place:2} ")
+        if not self._must:
+            self._environment.say(f"   n {_NOT_SURE}")
 
     def _count_unsure(self) -> None:
         self._unsure += 1
@@ -239,7 +243,7 @@ class NumberedQuestions:
             raise BadInput("There is no earlier answer yet.")
         self._environment.say("Which answer do you want to change? (Enter: none)")
         for number, entry in enumerate(self.given, 1):
-            say_wrapped(self._environment, f"{entry.question} {entry.said}", f"  {number:2} ")
+            say_wrapped(self._environment, f"{entry.question} Your answer: {entry.said}", f"  {number:2} ")
         reply = self._reply()
         if not reply:
             return

@@ -28,7 +28,7 @@ _TREE_OPTIONS = (
 def configure(parser: argparse.ArgumentParser) -> None:
     """Add the verbs of the tree book and their options."""
     _book_option(parser, default=None)
-    verbs = parser.add_subparsers(dest="verb", metavar="VERB", required=True)
+    verbs = parser.add_subparsers(dest="verb", metavar="VERB", help="without one: the list")
     add = _verb(verbs, "add", "put a tree in the book; asks for what is missing when a person is at the keys")
     add.add_argument("name", nargs="?", default="", metavar="NAME", help="what you call the tree")
     _verb(verbs, "list", "all trees, with what was last done and seen")
@@ -103,5 +103,5 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     from sallow.commands import _trees_note, _trees_read, _trees_write
 
     doers = {**_trees_read.VERBS, **_trees_note.VERBS, **_trees_write.VERBS}
-    doers[arguments.verb](arguments, environment)
+    doers[arguments.verb or "list"](arguments, environment)
     return ExitStatus.OK

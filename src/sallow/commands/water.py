@@ -46,10 +46,11 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def _air_options(parser: argparse.ArgumentParser) -> None:
     air = parser.add_argument_group("how much water the air takes (the first that is complete is used)")
-    air.add_argument("--et0", metavar="DEPTH", help="reference evapotranspiration per day: 5mm or 0.2in")
+    air.add_argument("--et0", metavar="DEPTH", help="water grass loses a day (reference evapotranspiration): 5mm")
     air.add_argument("--tmin", help="lowest temperature of a usual day now: 12C or 54F")
     air.add_argument("--tmax", help="highest temperature of a usual day now")
     air.add_argument("--latitude", help="34N or 34S")
+    air.add_argument("--hemisphere", choices=("north", "south"), help="with the date: the season, which narrows it")
     air.add_argument("--date", type=date.fromisoformat, metavar="YYYY-MM-DD", help="the day meant (today)")
     air.add_argument("--dew-point", help="with wind, sunshine and altitude: Penman-Monteith instead of Hargreaves")
     air.add_argument("--wind", type=float, metavar="M_PER_S", help="mean wind at 2 m height, metres per second")
@@ -82,7 +83,7 @@ def _system_options(parser: argparse.ArgumentParser) -> None:
     )
     system.add_argument("--caught", nargs="+", metavar="ML", help="emitter test: millilitres caught at each")
     system.add_argument("--seconds", type=float, help="seconds the test ran (60)")
-    system.add_argument("--water-ec", metavar="EC", help="salt content of the water: 0.9dS/m or 900uS/cm")
+    system.add_argument("--water-ec", metavar="EC", help="salt in the water (EC) from a report: 0.9dS/m or 900uS/cm")
 
 
 def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
@@ -135,7 +136,7 @@ def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     plan, reference, how, tree = None, None, "", None
     if inputs.canopy_m is not None or not (only_weather or test is not None):
         reference, how = reference_range(inputs, environment.today, tables)
-        tree = tree_from(inputs, reference, test)
+        tree = tree_from(inputs, reference, test, environment.today)
         from sallow.care.water_plan import plan_water
 
         plan = plan_water(tree, tables)
@@ -231,12 +232,13 @@ def _plainly(value: object) -> str:
 
 
 def _taken_for_granted(inputs: WaterInputs) -> tuple[str, ...]:
-    from sallow.commands.water_inputs import system_of
+    from sallow.commands.water_inputs import size_taken, system_of
 
+    size = {"young": "a young tree, by its small crown", "full": "full grown"}[size_taken(inputs)]
     way = "a drip line" if system_of(inputs) == "drip" else "a bucket at the roots"
     assumed = {
         "crop": "the kind of tree (a usual range is used)",
-        "size": "its size (taken as full grown)",
+        "size": f"its size (taken as {size})",
         "system": f"the way of watering (taken as {way})",
     }
     if not inputs.in_pot:

@@ -54,6 +54,6 @@ def _plan(inputs: WaterInputs, today: date, tables: Mapping[str, Table]) -> Wate
         return None
     try:
         reference, _ = reference_range(inputs, today, tables)
-        return plan_water(tree_from(inputs, reference, emitter_result(inputs)), tables)
+        return plan_water(tree_from(inputs, reference, emitter_result(inputs), today), tables)
     except BadInput:
         return None

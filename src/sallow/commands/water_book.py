@@ -81,6 +81,7 @@ def with_tree(inputs: WaterInputs, kept: Kept, today: date) -> WaterInputs:
         "pot_l": pot_litres(tree.pot_m) if tree.pot_m is not None else None,
         "climate": tree.climate if tree.climate in CLIMATES else None,
         "latitude": tree.latitude,
+        "hemisphere": tree.hemisphere or None,
         "texture": None if in_pot else _texture(tree, told),
         "system": _system(tree, told),
         "emitters": tree.emitters or None,

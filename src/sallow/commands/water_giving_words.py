@@ -58,10 +58,11 @@ def _rhythm(plan: WaterPlan, tree: TreeWater, units: str) -> str:
     if longest == plan.days_between:
         every = "every day" if longest == 1 else f"every {longest} days"
         return f"{holds}: about {amount} {every}."
+    least = "day" if plan.days_between == 1 else f"{plan.days_between} days"
     most = "two months" if longest >= LONGEST_DAYS else f"{longest} days"
     return (
-        f"{holds}, so never give more at one watering: about {amount} every {plan.days_between} to {most}, sooner "
-        "while it is hot."
+        f"{holds}, so never give more at one watering: about {amount}, every {least} when the air takes most and "
+        f"every {most} when it takes least."
     )
 
 

@@ -6,9 +6,11 @@ import argparse
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
+from sallow.care.season import Hemisphere, season_of
 from sallow.care.water_store import pot_litres
+from sallow.care.water_usual import SMALL_CANOPY_M, WARMTH
 from sallow.commands import typed
 from sallow.commands.water_supply import (
     gets_from_options,
@@ -64,6 +66,7 @@ class WaterInputs:
     tmin_c: float | None = None
     tmax_c: float | None = None
     latitude: float | None = None
+    hemisphere: str | None = None
     day: date | None = None
     dew_point_c: float | None = None
     wind_m_per_s: float | None = None
@@ -93,6 +96,13 @@ class WaterInputs:
     def in_pot(self) -> bool:
         """Whether it stands in a pot, of whatever size."""
         return self.place == "pot" or self.pot_l is not None
+
+    def season_now(self, today: date) -> str | None:
+        """The season of the day meant, when the half of the world is known."""
+        half = self.hemisphere
+        if half is None and self.latitude:
+            half = "south" if self.latitude < 0 else "north"
+        return season_of(self.day or today, cast("Hemisphere", half)) if half in ("north", "south") else None
 
     @property
     def reference_known(self) -> bool:
@@ -147,6 +157,7 @@ def inputs_from(arguments: argparse.Namespace) -> WaterInputs:
         tmin_c=warmth(arguments.tmin, "--tmin"),
         tmax_c=warmth(arguments.tmax, "--tmax"),
         latitude=None if arguments.latitude is None else typed.latitude(arguments.latitude),
+        hemisphere=arguments.hemisphere,
         day=arguments.date,
         dew_point_c=warmth(arguments.dew_point, "--dew-point"),
         wind_m_per_s=arguments.wind,
@@ -195,7 +206,7 @@ def reference_range(inputs: WaterInputs, today: date, tables: Mapping[str, Table
             value,
             value,
         ), "from the weather file, mean of its last seven days (Hargreaves, FAO-56 equation 52)"
-    return _usual(inputs, tables["reference_water_use"])
+    return _usual(inputs, inputs.season_now(today), tables["reference_water_use"])
 
 
 def _from_temperatures(
@@ -229,10 +240,9 @@ def _from_temperatures(
     return (value, value), f"Penman-Monteith, FAO-56 equation 6, from {words}, humidity, wind and sunshine"
 
 
-def _usual(inputs: WaterInputs, table: Table) -> tuple[tuple[float, float], str]:
-    rows = [
-        row for row in table.rows if inputs.climate in (None, row["climate"]) and inputs.warmth in (None, row["warmth"])
-    ]
+def _usual(inputs: WaterInputs, season: str | None, table: Table) -> tuple[tuple[float, float], str]:
+    warmth = inputs.warmth or (WARMTH[season] if season and inputs.climate else None)
+    rows = [row for row in table.rows if inputs.climate in (None, row["climate"]) and warmth in (None, row["warmth"])]
     if inputs.warmth is None and inputs.climate is None:
         raise BadInput(
             "how much water the air takes is not known. Give --et0, or --tmin, --tmax and --latitude, or a "
@@ -241,10 +251,8 @@ def _usual(inputs: WaterInputs, table: Table) -> tuple[tuple[float, float], str]
         )
     low, high = min(row.number("low") for row in rows), max(row.number("high") for row in rows)
     place = (inputs.climate or "any climate").replace("_", " ")
-    return (
-        low,
-        high,
-    ), f"usual range for {place}, {inputs.warmth or 'any'} days (FAO-56 Table 2, from memory)"
+    days = f"{warmth or 'any'} days" + ("" if inputs.warmth or warmth is None else f" as in {season}")
+    return (low, high), f"usual range for {place}, {days} (FAO-56 Table 2, from memory)"
 
 
 def emitter_result(inputs: WaterInputs) -> EmitterTest | None:
@@ -265,7 +273,20 @@ def system_of(inputs: WaterInputs) -> str:
     return "drip" if inputs.emitters is not None or inputs.caught_ml else "bucket"
 
 
-def tree_from(inputs: WaterInputs, reference: tuple[float, float], test: EmitterTest | None) -> TreeWater:
+def bare_now(inputs: WaterInputs, today: date) -> bool:
+    """Whether it is a leaf-dropping tree in its winter, of which nobody says otherwise."""
+    drops = inputs.crop is not None and inputs.crop not in EVERGREEN and inputs.crop != "other"
+    return inputs.season is None and drops and inputs.season_now(today) == "winter"
+
+
+def size_taken(inputs: WaterInputs) -> str:
+    """The size that stands in while nobody says it: young for a small crown, as a look reckons too."""
+    return "young" if inputs.canopy_m is not None and inputs.canopy_m < SMALL_CANOPY_M else "full"
+
+
+def tree_from(
+    inputs: WaterInputs, reference: tuple[float, float], test: EmitterTest | None, today: date
+) -> TreeWater:
     """The reckoning's input; unknown things take the middle road, which the report says."""
     from sallow.care.water_plan import TreeWater
 
@@ -277,10 +298,10 @@ def tree_from(inputs: WaterInputs, reference: tuple[float, float], test: Emitter
         crop=inputs.crop or "other",
         canopy_m=inputs.canopy_m,
         reference_mm=reference,
-        season=inputs.season or "full",
+        season=inputs.season or ("leafless" if bare_now(inputs, today) else "full"),
         cover=inputs.cover or "bare",
         winter="frost" if inputs.climate in FROSTY_CLIMATES else "mild",
-        size=inputs.size or "full",
+        size=inputs.size or size_taken(inputs),
         system=system_of(inputs),
         uniformity=None if test is None else test.mended_percent / 100,
         efficiency=inputs.efficiency,

@@ -40,6 +40,12 @@ ADVICE = {
 }
 
 
+BARE = (
+    "While it is bare it uses little or nothing: water only if the soil a hand deep is dry. The amounts are the "
+    "most it would need until its leaves come."
+)
+
+
 @dataclass(frozen=True, slots=True)
 class WaterReport:
     """Everything the command tells; parts that were not asked for are None or empty."""
@@ -161,8 +167,9 @@ def percent(ratio: float) -> str:
 
 def _need(plan: WaterPlan, tree: TreeWater, units: str, reference_how: str) -> list[str]:
     usual = "; a usual range, from memory" if "from memory" in reference_how else ""
-    lines = [
-        f"It uses about {figures.litre_range(*plan.need, units)} a day while the air takes "
+    lines = [BARE] if tree.season == "leafless" else []
+    lines += [
+        f"It uses about {figures.litre_range(*plan.need, units)} a day while well-watered grass would lose "
         f"{figures.millimetre_range(*tree.reference_mm, units)} (reference evapotranspiration{usual})."
     ]
     give = figures.litre_range(*plan.give, units)
@@ -197,7 +204,10 @@ def _test(test: EmitterTest, units: str, tables: Mapping[str, Table], reckoned: 
 
 def _salt(plan: WaterPlan, tree: TreeWater) -> list[str]:
     share = plan.leaching_share or 0.0
-    lines = [f"The water holds {tree.ec_water:g} dS/m; the soil may end up near {1.5 * (tree.ec_water or 0):.2g} dS/m."]
+    lines = [
+        f"The water holds {tree.ec_water:g} dS/m (the usual measure of salt in water); the soil may end up near "
+        f"{1.5 * (tree.ec_water or 0):.2g} dS/m."
+    ]
     if share:
         lines.append(
             f"To wash salt down, about {share * 100:.0f} % of the water should drain below the roots; that "
@@ -209,15 +219,29 @@ def _salt(plan: WaterPlan, tree: TreeWater) -> list[str]:
     return lines
 
 
+def _how_good(report: WaterReport) -> str:
+    """How far the amounts may be trusted: by the width of their range when that is a usual one."""
+    plan = report.plan
+    if plan is None or "usual range" not in report.reference_how:
+        return "These amounts are estimates, good to about a quarter."
+    low, high = plan.give
+    wide = f" Its ends lie {round(high / low)} times apart." if low > 0 and high >= 2 * low else ""
+    whole_year = "any days" in report.reference_how
+    narrower = (
+        "Say the season (--hemisphere, with --date unless today is meant) or how warm it is (--warmth) to narrow it."
+        if whole_year
+        else "Temperatures of your own days (--tmin, --tmax, --latitude) or a weather file would narrow it."
+    )
+    span = "a usual range over the whole year" if whole_year else "a usual range for such days"
+    return f"How much the air takes was not measured: the amounts are {span} in such a climate.{wide} {narrower}"
+
+
 def cautions(report: WaterReport) -> list[str]:
     lines = []
     plan = report.plan
     if plan is not None:
-        lines.append(
-            "These amounts are estimates, good to about a quarter. Before changing anything, dig a hand "
-            "deep under the "
-            "edge of the crown and feel the soil."
-        )
+        feel = "Before changing anything, dig a hand deep under the edge of the crown and feel the soil."
+        lines.append(f"{_how_good(report)} {feel}")
         if report.unknown:
             lines.append(f"Not known, so taken for granted: {'; '.join(report.unknown)}.")
         if plan.leaching_share:

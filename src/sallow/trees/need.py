@@ -42,6 +42,12 @@ def conditions(tree: Tree, events: Sequence[Event], looks: Sequence[Look], today
     return found
 
 
+def likely_causes(look: Look) -> list[dict[str, Any]]:
+    """The causes that a look found likely, or that were confirmed."""
+    causes = [cause for cause in look.result.get("causes") or () if isinstance(cause, dict) and cause.get("id")]
+    return [cause for cause in causes if cause.get("confirmed") or cause.get("belief", 0.0) >= _LIKELY]
+
+
 def _planted_lately(planted: str, today: date) -> bool:
     """Whether it was planted within a year; of a bare year only the running one counts."""
     if len(planted) == 4:

@@ -57,6 +57,13 @@ _KINDS_WITH_AMOUNT = (*KINDS_WITH_PRODUCT, "watered", "harvest")
 _UNKNOWN_PRODUCT = re.compile(r"(something|unknown|not sure|don'?t know|no idea|\?+)( .*)?", re.IGNORECASE)
 _PART = re.compile(r",?\s*\bpart (\d+) of (\d+)\b", re.IGNORECASE)
 _LONGEST_KIND = 3
+# Grubs, suckers and holes are dug too; only work on the ground itself is what a look asks about.
+_GROUND_WORK = re.compile(
+    r"\b(paved|paving|dug[ -]or[ -]paved|trench\w*|ground|cables?|pipes?|ditch\w*|foundations?|drains?|path|drive\w*"
+    r"|fence|posts?|pool|terrace|near|beside|next to|around|close to)\b",
+    re.IGNORECASE,
+)
+_OF_THE_TREE = {"canopy": "canopy", "crown": "canopy", "width": "canopy", "trunk": "trunk", "pot": "pot"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,9 +112,11 @@ def _split_off_kind(words: Sequence[str], more: Mapping[str, str]) -> tuple[str,
     known = {**more, **{kind: kind for kind in more.values()}, **KIND_WORDS}
     for length in range(min(_LONGEST_KIND, len(words)), 0, -1):
         kind = known.get(" ".join(words[:length]).lower().rstrip(":,"))
+        if kind == "dug_or_paved" and not _GROUND_WORK.search(" ".join(words)):
+            break
         if kind:
             return kind, tuple(words[length:]), ""
-    near = get_close_matches(words[0].lower(), known, n=1, cutoff=0.8)
+    near = [] if words[0].lower() in known else get_close_matches(words[0].lower(), known, n=1, cutoff=0.8)
     remark = (
         f"Kept as free text. If you meant '{near[0]}', take this back with 'sallow trees undo' and "
         "write that word first."
@@ -151,6 +160,13 @@ def _measured(event: Event, rest: str) -> Event:
         measure = MEASURE_WORDS.get(" ".join(words[:length]).rstrip(":"))
         if measure:
             return _with_value(event, measure, " ".join(words[length:]))
+    option = next((_OF_THE_TREE[word] for word in words if word in _OF_THE_TREE), "")
+    if option:
+        amount = next((rest[place:] for place, mark in enumerate(rest) if mark.isdigit()), "2.5 m").replace("'", "")
+        raise BadInput(
+            f"how wide the {option} is belongs to the tree, where every command finds it: sallow trees edit NAME "
+            f'--{option} "{amount}"'
+        )
     raise BadInput(
         f"'{rest}' does not say what was measured; expected shoot growth, leaf colour or leaf "
         "nitrogen and a number: "

@@ -14,6 +14,7 @@ from sallow.trees.dates import say_date
 from sallow.trees.model import HEMISPHERES, Event, Look, Tree
 from sallow.trees.need import CALM, conditions
 from sallow.trees.pending import open_tests, say_test
+from sallow.trees.steps import steps_due
 
 DONE_MARK = "round:"
 _EARLY = timedelta(days=21)
@@ -137,6 +138,9 @@ def _of_last_look(tree: Tree, events: Sequence[Event], looks: Sequence[Look], to
         name = test.name or test.check.replace("_", " ")
         say, start = say_test(last, test, tree.name), test.ready or last.day
         found.append(Due(start, None, f"test_{test.check}", f"Test: {name}", say, (tree.name,), calm=calm))
+    for step in [] if calm else steps_due(last, tree, today):
+        if not any(event.subject == DONE_MARK + step.id and event.when >= last.day for event in events):
+            found.append(Due(step.start, None, step.id, f"Step: {step.name}", step.do, (tree.name,)))
     return found
 
 

@@ -118,6 +118,7 @@ def _last_look(look: Look, events: list[Event]) -> dict[str, Any]:
         "likely": list(look.likely),
         "steps": list(look.steps),
         "done_since": [_plain_event(event) for event in since if event.what in _STEPS],
+        "noted_since": [_plain_event(event) for event in since if event.what == "text" and event.words],
         "tested_since": [_plain_event(event) for event in since if event.what == "test_result"],
         "measured_since": [_plain_event(event) for event in since if event.what == "measured"],
         "tests_open": [test.check for test in open_tests(look, since)],

@@ -50,6 +50,20 @@ def label_of(event: Event) -> str:
     return _LABEL.get(event.what, "done")
 
 
+_KINDS = {
+    "text": "a note in plain words",
+    "test_result": "what came out of a test",
+    "measured": "a measurement",
+    "fed": "feeding",
+    "watered": "watering",
+    "pruned": "pruning",
+    "sprayed": "a spraying",
+    "copper_spray": "a spraying with copper",
+    "limed": "liming",
+    "harvest": "a harvest",
+}
+
+
 def say_event(event: Event) -> str:
     """One event as a short line, without its date: 'fed 200 g of blood meal (part 1 of 2)'."""
     amount = say_amount(event.amount, event.unit) if event.amount is not None else ""
@@ -81,6 +95,11 @@ def _say_deed(event: Event, amount: str) -> str:
     if event.subject.startswith("part "):
         line += f" ({event.subject})"
     return f"{line}: {event.words}" if event.words else line
+
+
+def say_kind(event: Event) -> str:
+    """How a note was read: 'feeding', or plain words."""
+    return _KINDS.get(event.what, _DONE.get(event.what, event.what.replace("_", " ")))
 
 
 def say_when(event: Event) -> str:

@@ -28,7 +28,8 @@ SETTLING_YEARS = 6 / 52
 class Condition:
     """How the tree does; ``None`` means not known. Lengths in cm; ``troubles`` holds keys of TROUBLES.
 
-    ``unhurt`` is true when somebody looked and none of the troubles was there.
+    ``unhurt`` is true when somebody looked and none of the troubles was there. ``held_by`` says in sentences which
+    troubles of roots, trunk or water the last look found, ``beside`` which others.
     """
 
     leaf_colour: str | None = None
@@ -43,6 +44,8 @@ class Condition:
     soil_test: str | None = None
     troubles: frozenset[str] = frozenset()
     unhurt: bool | None = None
+    held_by: tuple[str, ...] = ()
+    beside: tuple[str, ...] = ()
 
     @property
     def nothing_known(self) -> bool:
@@ -104,10 +107,16 @@ def decide(
         _stopped_by_trouble(condition)
         or _stopped_by_water(condition)
         or _newly_planted(tree, condition, tables["feeding_first_year"])
-        or _fed_lately(condition, today)
+        or _fed_lately(tree, condition, season, today)
     )
     if stop is not None:
         return stop
+    return _with_other_troubles(_by_growth(tree, condition, season, today, tables), condition)
+
+
+def _by_growth(
+    tree: Tree, condition: Condition, season: Season | None, today: date | None, tables: Mapping[str, Table]
+) -> Decision:
     growth = judge_growth(tree, condition.shoot_cm, condition.shoot_word, tables["shoot_growth_targets"])
     decision = _enough_already(tree, condition, growth) or _how_much(tree, condition, growth)
     return _in_season(_dig_first(decision, condition), season, today)
@@ -131,10 +140,17 @@ def _dig_first(decision: Decision, condition: Condition) -> Decision:
 
 def _stopped_by_trouble(condition: Condition) -> Decision | None:
     reasons = tuple(Reason(text) for key, text in TROUBLES.items() if key in condition.troubles)
+    if condition.held_by:
+        reasons = (*(Reason(text) for text in condition.held_by), *reasons)
     if not reasons:
         return None
     whole_year = condition.troubles & {"weed_killer", "burned"}
     return Decision("no" if whole_year else "wait", reasons)
+
+
+def _with_other_troubles(decision: Decision, condition: Condition) -> Decision:
+    """The decision with the troubles of the last look in front, so that no bare yes stands beside them."""
+    return replace(decision, reasons=(*(Reason(text) for text in condition.beside), *decision.reasons))
 
 
 def _stopped_by_water(condition: Condition) -> Decision | None:
@@ -157,20 +173,44 @@ def _newly_planted(tree: Tree, condition: Condition, table: Table) -> Decision |
     reason = Reason(str(row["say"]), row.source, row.mark)
     if row["rule"] == "none_this_year":
         return Decision("no", (reason,))
-    if tree.age_years < SETTLING_YEARS or condition.new_growth is not True:
+    if tree.age_years >= SETTLING_YEARS and condition.new_growth is not True:
+        return Decision("wait", (Reason(_first_year_words(tree.age_years, condition), row.source, row.mark),))
+    if tree.age_years < SETTLING_YEARS:
         then = Reason("Once new growth shows, ask again: how much it may then have is worked out.")
         return Decision("wait", (reason, then))
     return None
 
 
-def _fed_lately(condition: Condition, today: date | None) -> Decision | None:
+def _first_year_words(age_years: float, condition: Condition) -> str:
+    months = max(2, round(age_years * 12))
+    text = f"It was planted about {months} months ago. In its first year a tree is fed only once new shoots show that "
+    if condition.new_growth is None:
+        return (
+            f"{text}its roots have taken hold; whether they do is not known. Look for them, and ask again: how much it "
+            "may then have is worked out."
+        )
+    return text + (
+        "its roots have taken hold, and none have come. So long after planting that points to the roots or the water "
+        "rather than to a want of feed: 'sallow look' leads you through."
+    )
+
+
+def _fed_lately(tree: Tree, condition: Condition, season: Season | None, today: date | None) -> Decision | None:
     if condition.last_fed is None or today is None:
         return None
     until = condition.last_fed + timedelta(weeks=WEEKS_BETWEEN)
     if until <= today or condition.last_fed > today:
         return None
-    text = f"It was fed less than {WEEKS_BETWEEN} weeks ago, and that feed is still at work."
-    return Decision("wait", (Reason(text),), until)
+    reasons = [Reason(f"It was fed less than {WEEKS_BETWEEN} weeks ago, and that feed is still at work.")]
+    if season is None:
+        if tree.deciduous:
+            reasons.append(Reason(f"Wait {WEEKS_BETWEEN} weeks from then, and for the time when growth starts."))
+        return Decision("wait", tuple(reasons), None if tree.deciduous else until)
+    start = season.next_start if season.over else season.to_come[0]
+    if start > until:
+        text = f"By then it is not the season: {season.why_stop}."
+        reasons.append(Reason(text, season.source, season.mark))
+    return Decision("wait", tuple(reasons), max(start, until))
 
 
 def _in_season(decision: Decision, season: Season | None, today: date | None) -> Decision:
