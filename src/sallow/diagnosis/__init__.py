@@ -63,7 +63,7 @@ def diagnose(knowledge: Knowledge, look: Look, asked: Collection[tuple[int | Non
     return Diagnosis(
         result=result,
         headline=headline(knowledge, look, ranked, result),
-        about_to=about_to(knowledge, look, weighed, ranked),
+        about_to=about_to(knowledge, look, weighed, ranked, test_lines),
         title=title(knowledge, look),
         date=look.date.isoformat(),
         seen=seen(knowledge, look),

@@ -1,0 +1,51 @@
+"""What fresh growers stumbled over in reports: plans at the wrong time, what is confirmed, words never said, tests that
+do not fit."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import pytest
+
+from sallow.answers import look_from
+from sallow.diagnosis import diagnose
+from sallow.knowledge.model import Knowledge
+from sallow.report_model import Diagnosis
+
+TODAY = date(2026, 6, 10)
+APPLE = {"crop": "apple", "climate": "cool_humid", "hemisphere": "north", "grown_in": "ground", "age_years": 12}
+VELVETY = {"part": "leaf", "leaf_change": ["spots"], "spot_kind": "velvety"}
+
+
+def report(knowledge: Knowledge, tree: dict[str, Any], *symptoms: dict[str, Any], **more: Any) -> Diagnosis:
+    raw = {"date": TODAY.isoformat(), "tree": tree, "symptoms": list(symptoms), "no_more_symptoms": True, **more}
+    return diagnose(knowledge, look_from(raw, "a look", knowledge, TODAY))
+
+
+def test_scab_in_june_is_no_time_to_spray(knowledge: Knowledge) -> None:
+    """As its own 'what not to do' says (UC IPM on apple scab: sprays protect, from bud break on)."""
+    found = report(knowledge, APPLE, VELVETY, about_to="fungus_spray")
+    assert found.causes[0].id == "apple_scab"
+    assert "right kind of thing at the wrong time" in found.about_to and "bud break" in found.about_to
+    assert "may turn out right" not in found.about_to
+    assert any("Do not spray in summer" in step.do for step in found.not_to_do)
+
+
+@pytest.mark.parametrize("cause", ["apple_scab", "pear_scab", "peach_scab", "cedar_apple_rust", "greasy_spot"])
+def test_no_plan_fits_that_its_cause_says_not_to_do(knowledge: Knowledge, cause: str) -> None:
+    plan = knowledge.intentions["fungus_spray"]
+    assert cause not in plan.fits and cause in {late.cause for late in plan.not_now}
+
+
+def test_a_plan_that_fits_names_a_free_test_that_can_decide_or_none(knowledge: Knowledge) -> None:
+    powder = {"part": "leaf", "leaf_change": ["on_it"], "on_leaf": ["powder"]}
+    webs = {"part": "leaf", "leaf_change": ["colour"], "colour_pattern": "speckled"}
+    for symptom, plan in ((powder, "fungus_spray"), (webs, "insect_spray"), (VELVETY, "water_more")):
+        found = report(knowledge, APPLE, symptom, about_to=plan)
+        assert "cheap test" not in found.about_to
+        if "do the free test below first: " in found.about_to.lower():
+            name = found.about_to.lower().split("do the free test below first: ")[1].rstrip(".")
+            test = next(test for test in found.tests if test.name.lower() == name)
+            assert test.cost == "free"
+            assert any(result.settles or result.refutes for result in knowledge.checks[test.id].results)
