@@ -49,3 +49,29 @@ def test_a_plan_that_fits_names_a_free_test_that_can_decide_or_none(knowledge: K
             test = next(test for test in found.tests if test.name.lower() == name)
             assert test.cost == "free"
             assert any(result.settles or result.refutes for result in knowledge.checks[test.id].results)
+
+
+def grounds(found: Diagnosis, cause: str) -> str:
+    return " ".join(ground.text for c in found.causes if c.id == cause for ground in c.grounds_for)
+
+
+def test_for_lines_hold_only_what_was_told(knowledge: Knowledge) -> None:
+    peach = {**APPLE, "crop": "peach"}
+    speckled = {"part": "leaf", "leaf_change": ["colour"], "colour_pattern": "speckled", "dead_areas": "none"}
+    for cause in ("spider_mites", "ozone_injury"):
+        assert "between the veins" not in grounds(report(knowledge, peach, speckled), cause)
+    gum = {"part": "bark", "bark_change": "gum_sawdust"}
+    told = grounds(report(knowledge, peach, gum, answers={"trunk_base": "sawdust"}), "peachtree_borer")
+    assert "sawdust" in told and "pupal" not in told
+
+
+def test_words_for_a_usual_look_do_not_tell_the_odd_one_alone(knowledge: Knowledge) -> None:
+    """Evidence that 'normal' shares with an odd answer says that the leaf may keep it."""
+    for cause in knowledge.causes.values():
+        for evidence in cause.evidence:
+            names = tuple(getattr(evidence.when, "values", ()))
+            if evidence.decibans > 0 and "normal" in names and len(names) > 1:
+                assert any(word in evidence.because for word in ("keep", "stay", "normal", "plain")), (
+                    cause.id,
+                    evidence.because,
+                )
