@@ -75,3 +75,40 @@ def test_words_for_a_usual_look_do_not_tell_the_odd_one_alone(knowledge: Knowled
                     cause.id,
                     evidence.because,
                 )
+
+
+FIG = {"crop": "fig", "climate": "dry_summer", "hemisphere": "north", "grown_in": "pot", "age_years": 4}
+LIMP = {"part": "leaf", "leaf_change": ["limp", "dead"], "dead_areas": "edges", "leaf_age": "all", "onset": "days"}
+
+
+def test_what_a_test_settled_leads_headline_and_ranking(knowledge: Knowledge) -> None:
+    told = {"watering_how": "drip", "emitters": "clogged", "soil_at_depth": "dry", "ball_wetness": "dry"}
+    found = report(knowledge, FIG, LIMP, answers=told)
+    assert [cause.confirmed for cause in found.causes].index(True) == 0
+    assert found.causes[0].id == "clogged_emitters"
+    assert found.headline.startswith("Confirmed: clogged or misplaced drip outlets")
+
+
+def test_nobody_is_told_to_treat_for_what_cannot_be_treated(knowledge: Knowledge) -> None:
+    speckled = {"part": "leaf", "leaf_change": ["colour", "on_it"], "colour_pattern": "speckled", "on_leaf": ["webbing"]}
+    found = report(knowledge, {**APPLE, "crop": "grape"}, speckled, answers={"who_else": "other_kinds"})
+    said = [cause.explained_away for cause in found.causes if cause.explained_away]
+    assert all("nothing need be done for" in line and "treating" not in line for line in said)
+
+
+def test_no_answer_points_back_at_another(knowledge: Knowledge) -> None:
+    for sign in knowledge.signs.values():
+        for answer in sign.answers.values():
+            assert "than that" not in answer.say, (sign.id, answer.id)
+
+
+def test_what_would_change_the_order_is_one_plain_sentence_of_two_answers_at_most(knowledge: Knowledge) -> None:
+    sours = {"part": "leaf", "leaf_change": ["colour"], "colour_pattern": "even_pale", "leaf_age": "all"}
+    named = 0
+    for symptom in (VELVETY, LIMP, sours):
+        for tree in (APPLE, FIG, {**FIG, "crop": "lemon"}):
+            found = report(knowledge, tree, symptom)
+            named += len(found.changes)
+            for line in found.changes:
+                assert line.count("the answer ") <= 2 and "as well" not in line
+    assert named
