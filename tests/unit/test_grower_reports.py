@@ -90,7 +90,12 @@ def test_what_a_test_settled_leads_headline_and_ranking(knowledge: Knowledge) ->
 
 
 def test_nobody_is_told_to_treat_for_what_cannot_be_treated(knowledge: Knowledge) -> None:
-    speckled = {"part": "leaf", "leaf_change": ["colour", "on_it"], "colour_pattern": "speckled", "on_leaf": ["webbing"]}
+    speckled = {
+        "part": "leaf",
+        "leaf_change": ["colour", "on_it"],
+        "colour_pattern": "speckled",
+        "on_leaf": ["webbing"],
+    }
     found = report(knowledge, {**APPLE, "crop": "grape"}, speckled, answers={"who_else": "other_kinds"})
     said = [cause.explained_away for cause in found.causes if cause.explained_away]
     assert all("nothing need be done for" in line and "treating" not in line for line in said)
