@@ -64,7 +64,7 @@ def diagnose(knowledge: Knowledge, look: Look, asked: Collection[tuple[int | Non
     return Diagnosis(
         result=result,
         headline=headline(knowledge, look, ranked, result),
-        about_to=about_to(knowledge, look, weighed, ranked),
+        about_to=about_to(knowledge, look, weighed, ranked, test_lines),
         title=title(knowledge, look),
         date=look.date.isoformat(),
         seen=seen(knowledge, look),
@@ -110,12 +110,14 @@ def shown_before(knowledge: Knowledge, look: Look) -> frozenset[str]:
 
 
 def ranked_causes(knowledge: Knowledge, look: Look, scales: Scales, weighed: Weighed) -> list[RankedCause]:
-    """The causes worth showing: all that are possible, and the first one whatever it is."""
+    """The causes worth showing, those confirmed first: all that are possible, and the first one whatever it is."""
     if not look.symptoms:
         return []
     ranking = [(cause, belief) for cause, belief in weighed.ranking() if cause != SOMETHING_ELSE and belief > 0]
     kept = [pair for pair in ranking if at_least(pair[1], "possible")][:MOST_CAUSES]
-    return [ranked_cause(knowledge, look, scales, weighed, cause, belief) for cause, belief in kept or ranking[:2]]
+    shown = [ranked_cause(knowledge, look, scales, weighed, cause, belief) for cause, belief in kept or ranking[:2]]
+    # What a test has settled comes before what is only believed.
+    return sorted(shown, key=lambda cause: not cause.confirmed)
 
 
 def result_of(knowledge: Knowledge, look: Look, weighed: Weighed, ranked: list[RankedCause]) -> str:

@@ -25,6 +25,7 @@ def ranked_cause(
     cause = knowledge.causes[cause_id]
     found = reasons(scales, weighed, cause_id)
     index = weighed.causes.index(cause_id)
+    settled = confirmed(knowledge, look, weighed, cause_id)
     explains = tuple(j for j, row in enumerate(weighed.beliefs.of_symptom) if accounts(row, index))
     return RankedCause(
         id=cause_id,
@@ -35,7 +36,7 @@ def ranked_cause(
         belief=belief,
         word=word_for(belief),
         decibans=effective_decibans(weighed, cause_id),
-        confirmed=confirmed(knowledge, look, weighed, cause_id),
+        confirmed=settled,
         regulated=cause.regulated,
         explains=explains if look.symptoms else (),
         grounds_for=tuple(ground(r) for r in found if r.decibans > 0)[:MOST_GROUNDS],
@@ -43,7 +44,7 @@ def ranked_cause(
         missing=tuple(ground(r) for r in missing(scales, weighed, cause_id))[:2],
         look_alike=look_alike(knowledge, weighed, cause_id),
         chain=chain(knowledge, weighed, cause_id),
-        explained_away=explained_away(knowledge, weighed, cause_id),
+        explained_away="" if settled else explained_away(knowledge, weighed, cause_id),
         note=cause.note,
     )
 
@@ -132,7 +133,7 @@ def explained_away(knowledge: Knowledge, weighed: Weighed, cause_id: str) -> str
     name = lower_first(knowledge.causes[cause_id].name)
     return (
         f"{knowledge.causes[leader].name} already accounts for much of this; "
-        f"treating for {name} would add little unless its own test speaks for it."
+        f"nothing need be done for {name} unless its own test speaks for it."
     )
 
 

@@ -4,21 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from sallow.diagnosis.headline import degree
 from sallow.knowledge.model import Intention, Knowledge
 from sallow.looks import Look
 from sallow.phrases import lower_first
 from sallow.reasoning.weigh import Weighed
 from sallow.reasoning.words import at_least
-from sallow.report_model import RankedCause
+from sallow.report_model import RankedCause, TestLine
 
 
-def about_to(knowledge: Knowledge, look: Look, weighed: Weighed, ranked: Sequence[RankedCause]) -> str:
+def about_to(
+    knowledge: Knowledge,
+    look: Look,
+    weighed: Weighed,
+    ranked: Sequence[RankedCause],
+    tests: Sequence[TestLine] = (),
+) -> str:
     """The answer to what the person was about to do, in one or two sentences."""
     intention = knowledge.intentions.get(look.about_to)
     if intention is None or intention.id == "nothing":
         return ""
     reasons = harms(knowledge, intention, weighed)
-    verdict = f"Hold off, because {'; and '.join(reasons[:2])}." if reasons else fit(intention, ranked)
+    verdict = (
+        f"Hold off, because {'; and '.join(reasons[:2])}." if reasons else fit(knowledge, intention, ranked, tests)
+    )
     return f"You were about to: {intention.say}. {verdict}"
 
 
@@ -32,27 +41,39 @@ def harms(knowledge: Knowledge, intention: Intention, weighed: Weighed) -> list[
     ]
 
 
-def fit(intention: Intention, ranked: Sequence[RankedCause]) -> str:
+def fit(knowledge: Knowledge, intention: Intention, ranked: Sequence[RankedCause], tests: Sequence[TestLine]) -> str:
     """Whether a plan fits the ranking, in a sentence."""
+    late = next((late for late in intention.not_now if ranked and late.cause == ranked[0].id), None)
+    if late is not None:
+        return (
+            f"Hold off now: for {lower_first(ranked[0].name)} ({degree(ranked[0])}), which comes first here, that is "
+            f"the right kind of thing at the wrong time: {late.because}."
+        )
     fitting = [cause for cause in ranked if cause.id in intention.fits]
     if fitting:
         name = lower_first(fitting[0].name)
         if fitting[0].confirmed:
             return f"That fits what was confirmed ({name}); follow the steps and cautions below."
+        test = deciding(knowledge, fitting[0], tests)
         if at_least(fitting[0].belief, "likely"):
-            return f"That may turn out right ({name} is {fitting[0].word}), but do the cheap test below first."
-        return f"Hold off for now: {name}, which it would help, is only {fitting[0].word}. Test first."
-    late = next((late for late in intention.not_now if ranked and late.cause == ranked[0].id), None)
-    if late is not None:
-        return (
-            f"Hold off now: for {lower_first(ranked[0].name)} ({ranked[0].word}), which comes first here, that is the "
-            f"right kind of thing at the wrong time: {late.because}."
-        )
+            first = f", but do the free test below first: {lower_first(test)}" if test else ""
+            return f"That may turn out right ({name} is {fitting[0].word}){first}."
+        first = f" Do the free test below first: {lower_first(test)}." if test else ""
+        return f"Hold off for now: {name}, which it would help, is only {fitting[0].word}.{first}"
     if not ranked:
         return (
             "Nothing you told speaks for it. How the tree does is the best guide; one that looks well may need nothing."
         )
     return (
-        f"Hold off: what comes first here is {lower_first(ranked[0].name)} ({ranked[0].word}), "
+        f"Hold off: what comes first here is {lower_first(ranked[0].name)} ({degree(ranked[0])}), "
         "and nothing known here says that this would help it. The steps below say what may, and when."
     )
+
+
+def deciding(knowledge: Knowledge, cause: RankedCause, tests: Sequence[TestLine]) -> str:
+    """The name of the first free test among those shown that can settle or refute a cause, else ''."""
+    for test in tests:
+        results = knowledge.checks[test.id].results
+        if test.cost == "free" and any(cause.id in (*result.settles, *result.refutes) for result in results):
+            return test.name
+    return ""

@@ -13,6 +13,8 @@ from sallow.report_model import RankedCause, SourceLine
 # The effort up to which the report names answers that would change the order (no laboratory, no trial).
 REPORTED_EFFORT = 5.0
 MOST_CHANGES = 1
+# More answers than this at once are no use to a reader: they are not named.
+MOST_ANSWERS_NAMED = 2
 MARK_WORDS = {
     "published": "published",
     "second_hand": "read in a copy or digest of the source",
@@ -31,10 +33,11 @@ def change_lines(
     hardest: float = REPORTED_EFFORT,
     most: int = MOST_CHANGES,
 ) -> tuple[str, ...]:
-    """The shortest sets of answers that would change the order, in words (no question of more effort)."""
+    """The shortest sets of one or two answers that would change the order, in words (no question of more effort)."""
     return tuple(
         change_words(knowledge, change, len(weighed.symptoms) > 1)
         for change in changes(scales, weighed, asked, hardest, most)
+        if len(change.answers) <= MOST_ANSWERS_NAMED
     )
 
 
@@ -50,7 +53,7 @@ def change_words(knowledge: Knowledge, change: Change, several: bool) -> str:
     first = lower_first(knowledge.causes[change.cause].name)
     if len(told) == 1:
         return f"If {told[0]}, {first} would come first."
-    return f"{capital(first)} would come first only if {' and, as well, '.join(map(lower_first, told))}."
+    return f"{capital(first)} would come first only if {' and '.join(map(lower_first, told))}."
 
 
 def sources_used(knowledge: Knowledge, shown: Sequence[RankedCause]) -> tuple[SourceLine, ...]:

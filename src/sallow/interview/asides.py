@@ -156,7 +156,7 @@ def change_my_mind_lines(session: Session, state: State) -> list[str]:
     weighed = scales.weigh(facts_of(state.look, session.knowledge))
     asked = frozenset(answered_pairs(state.look))
     return list(change_lines(session.knowledge, scales, weighed, asked, TODAY_EFFORT)) or [
-        "I found no one, two or three answers left to give that would put another cause first."
+        "I found no one or two answers left to give that would put another cause first."
     ]
 
 

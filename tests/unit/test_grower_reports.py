@@ -1,0 +1,119 @@
+"""What fresh growers stumbled over in reports: plans at the wrong time, what is confirmed, words never said, tests that
+do not fit."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import pytest
+
+from sallow.answers import look_from
+from sallow.diagnosis import diagnose
+from sallow.knowledge.model import Knowledge
+from sallow.report_model import Diagnosis
+
+TODAY = date(2026, 6, 10)
+APPLE = {"crop": "apple", "climate": "cool_humid", "hemisphere": "north", "grown_in": "ground", "age_years": 12}
+VELVETY = {"part": "leaf", "leaf_change": ["spots"], "spot_kind": "velvety"}
+
+
+def report(knowledge: Knowledge, tree: dict[str, Any], *symptoms: dict[str, Any], **more: Any) -> Diagnosis:
+    raw = {"date": TODAY.isoformat(), "tree": tree, "symptoms": list(symptoms), "no_more_symptoms": True, **more}
+    return diagnose(knowledge, look_from(raw, "a look", knowledge, TODAY))
+
+
+def test_scab_in_june_is_no_time_to_spray(knowledge: Knowledge) -> None:
+    """As its own 'what not to do' says (UC IPM on apple scab: sprays protect, from bud break on)."""
+    found = report(knowledge, APPLE, VELVETY, about_to="fungus_spray")
+    assert found.causes[0].id == "apple_scab"
+    assert "right kind of thing at the wrong time" in found.about_to and "bud break" in found.about_to
+    assert "may turn out right" not in found.about_to
+    assert any("Do not spray in summer" in step.do for step in found.not_to_do)
+
+
+@pytest.mark.parametrize("cause", ["apple_scab", "pear_scab", "peach_scab", "cedar_apple_rust", "greasy_spot"])
+def test_no_plan_fits_that_its_cause_says_not_to_do(knowledge: Knowledge, cause: str) -> None:
+    plan = knowledge.intentions["fungus_spray"]
+    assert cause not in plan.fits and cause in {late.cause for late in plan.not_now}
+
+
+def test_a_plan_that_fits_names_a_free_test_that_can_decide_or_none(knowledge: Knowledge) -> None:
+    powder = {"part": "leaf", "leaf_change": ["on_it"], "on_leaf": ["powder"]}
+    webs = {"part": "leaf", "leaf_change": ["colour"], "colour_pattern": "speckled"}
+    for symptom, plan in ((powder, "fungus_spray"), (webs, "insect_spray"), (VELVETY, "water_more")):
+        found = report(knowledge, APPLE, symptom, about_to=plan)
+        assert "cheap test" not in found.about_to
+        if "do the free test below first: " in found.about_to.lower():
+            name = found.about_to.lower().split("do the free test below first: ")[1].rstrip(".")
+            test = next(test for test in found.tests if test.name.lower() == name)
+            assert test.cost == "free"
+            assert any(result.settles or result.refutes for result in knowledge.checks[test.id].results)
+
+
+def grounds(found: Diagnosis, cause: str) -> str:
+    return " ".join(ground.text for c in found.causes if c.id == cause for ground in c.grounds_for)
+
+
+def test_for_lines_hold_only_what_was_told(knowledge: Knowledge) -> None:
+    peach = {**APPLE, "crop": "peach"}
+    speckled = {"part": "leaf", "leaf_change": ["colour"], "colour_pattern": "speckled", "dead_areas": "none"}
+    for cause in ("spider_mites", "ozone_injury"):
+        assert "between the veins" not in grounds(report(knowledge, peach, speckled), cause)
+    gum = {"part": "bark", "bark_change": "gum_sawdust"}
+    told = grounds(report(knowledge, peach, gum, answers={"trunk_base": "sawdust"}), "peachtree_borer")
+    assert "sawdust" in told and "pupal" not in told
+
+
+def test_words_for_a_usual_look_do_not_tell_the_odd_one_alone(knowledge: Knowledge) -> None:
+    """Evidence that 'normal' shares with an odd answer says that the leaf may keep it."""
+    for cause in knowledge.causes.values():
+        for evidence in cause.evidence:
+            names = tuple(getattr(evidence.when, "values", ()))
+            if evidence.decibans > 0 and "normal" in names and len(names) > 1:
+                assert any(word in evidence.because for word in ("keep", "stay", "normal", "plain")), (
+                    cause.id,
+                    evidence.because,
+                )
+
+
+FIG = {"crop": "fig", "climate": "dry_summer", "hemisphere": "north", "grown_in": "pot", "age_years": 4}
+LIMP = {"part": "leaf", "leaf_change": ["limp", "dead"], "dead_areas": "edges", "leaf_age": "all", "onset": "days"}
+
+
+def test_what_a_test_settled_leads_headline_and_ranking(knowledge: Knowledge) -> None:
+    told = {"watering_how": "drip", "emitters": "clogged", "soil_at_depth": "dry", "ball_wetness": "dry"}
+    found = report(knowledge, FIG, LIMP, answers=told)
+    assert [cause.confirmed for cause in found.causes].index(True) == 0
+    assert found.causes[0].id == "clogged_emitters"
+    assert found.headline.startswith("Confirmed: clogged or misplaced drip outlets")
+
+
+def test_nobody_is_told_to_treat_for_what_cannot_be_treated(knowledge: Knowledge) -> None:
+    speckled = {
+        "part": "leaf",
+        "leaf_change": ["colour", "on_it"],
+        "colour_pattern": "speckled",
+        "on_leaf": ["webbing"],
+    }
+    found = report(knowledge, {**APPLE, "crop": "grape"}, speckled, answers={"who_else": "other_kinds"})
+    said = [cause.explained_away for cause in found.causes if cause.explained_away]
+    assert all("nothing need be done for" in line and "treating" not in line for line in said)
+
+
+def test_no_answer_points_back_at_another(knowledge: Knowledge) -> None:
+    for sign in knowledge.signs.values():
+        for answer in sign.answers.values():
+            assert "than that" not in answer.say, (sign.id, answer.id)
+
+
+def test_what_would_change_the_order_is_one_plain_sentence_of_two_answers_at_most(knowledge: Knowledge) -> None:
+    sours = {"part": "leaf", "leaf_change": ["colour"], "colour_pattern": "even_pale", "leaf_age": "all"}
+    named = 0
+    for symptom in (VELVETY, LIMP, sours):
+        for tree in (APPLE, FIG, {**FIG, "crop": "lemon"}):
+            found = report(knowledge, tree, symptom)
+            named += len(found.changes)
+            for line in found.changes:
+                assert line.count("the answer ") <= 2 and "as well" not in line
+    assert named
