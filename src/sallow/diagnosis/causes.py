@@ -16,6 +16,8 @@ from sallow.report_model import Ground, RankedCause
 MOST_GROUNDS = 3
 # A cause accounts for a symptom from this share on, and from a smaller one where no other known cause has a larger.
 ACCOUNTS_FROM, LEADS_FROM = 0.3, 0.1
+# Kinds of causes that a person might treat.
+TREATED = frozenset(("disease", "pest", "nutrient", "water_and_roots"))
 
 
 def ranked_cause(
@@ -133,8 +135,13 @@ def explained_away(knowledge: Knowledge, weighed: Weighed, cause_id: str) -> str
     name = lower_first(knowledge.causes[cause_id].name)
     return (
         f"{knowledge.causes[leader].name} already accounts for much of this; "
-        f"nothing need be done for {name} unless its own test speaks for it."
+        f"{_extra(knowledge.causes[cause_id].kind, name)} unless its own test speaks for it."
     )
+
+
+def _extra(kind: str, name: str) -> str:
+    """What acting on a further cause would be worth; weather, injuries and the normal course cannot be treated."""
+    return f"treating for {name} would add little" if kind in TREATED else f"nothing need be done for {name}"
 
 
 def above(knowledge: Knowledge, cause_id: str) -> set[str]:
