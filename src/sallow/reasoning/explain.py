@@ -93,7 +93,7 @@ def missing(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
 
 
 def _only_what_is_odd(scales: Scales, evidence: Evidence) -> bool:
-    """Whether evidence rests on nothing but the list of what is odd: what was not ticked there is not told as missing."""
+    """Whether evidence rests on nothing but the list of what is odd: what was not ticked is not missing."""
     signs = [scales.base.knowledge.signs.get(name.split(".", 1)[0]) for name in variables_in(evidence.when)]
     return bool(signs) and all(sign is not None and sign.kind == "several" and sign.core == 1 for sign in signs)
 
