@@ -12,6 +12,7 @@ from sallow.answers import look_from
 from sallow.diagnosis import diagnose
 from sallow.knowledge.model import Knowledge
 from sallow.report_model import Diagnosis
+from tests.support.grower import interviewed
 
 TODAY = date(2026, 6, 10)
 APPLE = {"crop": "apple", "climate": "cool_humid", "hemisphere": "north", "grown_in": "ground", "age_years": 12}
@@ -117,3 +118,43 @@ def test_what_would_change_the_order_is_one_plain_sentence_of_two_answers_at_mos
             for line in found.changes:
                 assert line.count("the answer ") <= 2 and "as well" not in line
     assert named
+
+
+def test_hanging_leaves_are_not_asked_for_where_none_were_told(knowledge: Knowledge) -> None:
+    dry = {"ball_wetness": "dry", "soil_at_depth": "dry", "watering_every": "irregular"}
+    crisp = {"part": "leaf", "leaf_change": ["dead"], "dead_areas": "edges", "leaf_age": "all", "onset": "days"}
+    found = report(knowledge, FIG, crisp, answers=dry)
+    assert {"pot_dries_out", "drought"} & {cause.id for cause in found.causes}
+    assert "morning_look" not in {test.id for test in found.tests}
+    assert not [line.text for cause in found.causes for line in cause.missing if "hang" in line.text]
+    hanging = report(knowledge, FIG, {**crisp, "leaf_change": ["dead", "limp"]}, answers=dry)
+    assert {"deep_soak", "morning_look"} & {test.id for test in hanging.tests}
+
+
+def test_gum_with_sawdust_need_not_be_rubbed_again(knowledge: Knowledge) -> None:
+    peach = {**APPLE, "crop": "peach"}
+    found = report(knowledge, peach, {"part": "bark", "bark_change": "gum_sawdust"})
+    assert found.causes[0].id == "peachtree_borer"
+    assert "rub the gum" not in " ".join(step.do for step in found.steps_now)
+    assert "count the places" in " ".join(step.do for step in found.steps_now)
+    unsure = report(knowledge, peach, {"part": "bark", "bark_change": "gum_low"}, answers={"trunk_base": "sawdust"})
+    steps = " ".join(step.do for step in unsure.steps_now if "borer" in step.cause.lower())
+    assert not steps or "rub the gum" in steps
+
+
+def test_mushrooms_told_on_the_bark_are_asked_about(knowledge: Knowledge) -> None:
+    look = look_from(
+        {"date": TODAY.isoformat(), "tree": APPLE, "symptoms": [{"part": "bark", "bark_change": "mushrooms"}]},
+        "a look",
+        knowledge,
+        TODAY,
+    )
+    asked, _ = interviewed(knowledge, look)
+    assert "mushrooms_seen" in asked
+
+
+def test_a_dry_pot_is_felt_with_a_finger_and_its_water_worked_out(knowledge: Knowledge) -> None:
+    told = {"ball_wetness": "dry", "soil_at_depth": "dry", "watering_every": "irregular"}
+    found = report(knowledge, FIG, LIMP, answers=told)
+    step = next(step for step in found.steps_now if "dry stick" in step.do)
+    assert "tip the pot" in step.do and any("sallow water" in line for line in step.amount)

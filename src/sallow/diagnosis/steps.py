@@ -140,14 +140,15 @@ def done(check: Check, look: Look) -> bool:
 
 
 def makes_sense(knowledge: Knowledge, check: Check, weighed: Weighed) -> bool:
-    """Whether a check can be done at this tree at all (no drainage hole for a pot)."""
+    """Whether a check can be done at this tree at all (no hole for a pot, no limp leaves where none hangs)."""
     sign = knowledge.signs.get(check.gives)
     if sign is None:
         return True
     facts, conclusions = weighed.facts, weighed.conclusions
     if sign.not_if is not None and holds(sign.not_if, facts, conclusions, None) is True:
         return False
-    return sign.ask_when is None or sign.of_symptom or holds(sign.ask_when, facts, conclusions, None) is not False
+    scopes: list[int | None] = [*range(len(facts.symptoms))] if sign.of_symptom else [None]
+    return sign.ask_when is None or any(holds(sign.ask_when, facts, conclusions, j) is not False for j in scopes)
 
 
 def test_line(knowledge: Knowledge, check: Check, causes: list[str], telling_results: list[Result]) -> TestLine:

@@ -78,7 +78,7 @@ def missing(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
     candidate = scales.base.candidates[weighed.causes.index(cause)]
     found: dict[str, Reason] = {}
     for evidence in candidate.cause.evidence:
-        if evidence.rules_out or evidence.decibans < 6:
+        if evidence.rules_out or evidence.decibans < 6 or _only_what_is_odd(scales, evidence):
             continue
         scopes = _scopes(scales, weighed, evidence)
         if scopes and all(denied(evidence.when, weighed.told, s) for s in scopes):
@@ -90,6 +90,12 @@ def missing(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:
         (r for r in found.values() if r.evidence.about not in held),
         key=lambda r: (-r.decibans, r.evidence.about),
     )
+
+
+def _only_what_is_odd(scales: Scales, evidence: Evidence) -> bool:
+    """Whether evidence rests on nothing but the list of what is odd: what was not ticked is not missing."""
+    signs = [scales.base.knowledge.signs.get(name.split(".", 1)[0]) for name in variables_in(evidence.when)]
+    return bool(signs) and all(sign is not None and sign.kind == "several" and sign.core == 1 for sign in signs)
 
 
 def denied(condition: Condition, told: Facts, symptom: int | None) -> bool:
