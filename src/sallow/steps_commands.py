@@ -90,7 +90,6 @@ _OPTIONS: Mapping[str, tuple[tuple[str, str, Callable[[object], str]], ...]] = {
         *_TREE,
         ("--soil", "soil_texture", _one_of(*_TEXTURES)),
         ("--hemisphere", "hemisphere", _word),
-        ("--date", "date", _day),
         ("--size", "water_size", _word),
         ("--cover", "water_cover", _word),
         ("--system", "water_system", _word),

@@ -74,7 +74,7 @@ def test_the_amount_of_a_look_is_that_of_the_command_it_names(more: dict[str, ob
     words = shlex.split(command_line("sallow water", known))
     assert words[:2] == ["sallow", "water"] and words[-1] == "--ask"
     out = io.StringIO()
-    environment = Environment(stdin=io.StringIO(), stdout=out, stderr=io.StringIO(), today=date(2026, 2, 2))
+    environment = Environment(stdin=io.StringIO(), stdout=out, stderr=io.StringIO(), today=day)
     assert main((*words[1:-1], "--format", "json"), environment) == 0
     give = json.loads(out.getvalue())["plan"]["give"]
     assert week is not None
