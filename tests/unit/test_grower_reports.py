@@ -7,12 +7,12 @@ from datetime import date
 from typing import Any
 
 import pytest
+from tests.support.grower import interviewed
 
 from sallow.answers import look_from
 from sallow.diagnosis import diagnose
 from sallow.knowledge.model import Knowledge
 from sallow.report_model import Diagnosis
-from tests.support.grower import interviewed
 
 TODAY = date(2026, 6, 10)
 APPLE = {"crop": "apple", "climate": "cool_humid", "hemisphere": "north", "grown_in": "ground", "age_years": 12}
