@@ -160,11 +160,7 @@ def test_steps_and_chains_begin_upstream_and_explaining_away_shows(tmp_path: Pat
     text = said(tmp_path, raw_look([IRON_PALE], **WET))
     steps = text[text.index("What to do now") :]
     assert steps.startswith("What to do now -------------- - Stop watering until")
-<<<<<<< HEAD
     assert "Too much water at the roots already accounts for much of this; treating for iron shortage from wet" in text
-=======
-    assert "at the roots already accounts for much of this; nothing need be done for iron shortage" in text
->>>>>>> wip-a1
 
 
 def test_what_brought_the_leading_cause_on_is_never_explained_away_by_it(knowledge: Knowledge) -> None:
