@@ -90,7 +90,7 @@ _OPTIONS: Mapping[str, tuple[tuple[str, str, Callable[[object], str]], ...]] = {
         *_TREE,
         ("--soil", "soil_texture", _one_of(*_TEXTURES)),
         ("--hemisphere", "hemisphere", _word),
-        ("--size", "water_size", _word),
+        ("--size", "water_size", _one_of("young", "half_grown")),
         ("--cover", "water_cover", _word),
         ("--system", "water_system", _word),
     ),

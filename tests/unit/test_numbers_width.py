@@ -89,7 +89,7 @@ def test_a_size_without_its_unit_is_refused_alike_everywhere(words, book):
 
 
 def test_a_size_without_its_unit_is_asked_back_in_the_guided_form(book):
-    typed = "new lemon\nlemon\n\n\n3\n\n0.8\n0.8 m\n" + "\n" * 9
+    typed = "new lemon\nlemon\n\n\n3\n\n\n0.8\n0.8 m\n" + "\n" * 9
     status, out, err = run("trees", "add", "--book", book, typed=typed)
     assert "0.8 m or 0.8 ft?" in " ".join(out.split())
     assert status == 0, err

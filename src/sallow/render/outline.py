@@ -213,7 +213,7 @@ def _taken_over(d: Diagnosis) -> Iterator[Line]:
 def _small_print(d: Diagnosis, full: bool) -> Iterator[Line]:
     edges = "; ".join(f"{word}: {edge:.0%} and over" for word, edge in d.bands[:-1])
     yield Line("heading", "How far to trust this")
-    for line in d.honest:
+    for line in d.honest if full else (" ".join(d.honest),):
         yield Line("quiet", line)
     if d.causes:
         yield Line(
