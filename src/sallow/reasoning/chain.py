@@ -15,7 +15,7 @@ from typing import TypeVar
 
 from sallow.knowledge.conditions import All, Any_, Condition, Finds, Not, Some, Test, findings_in
 from sallow.knowledge.model import Finding, Knowledge
-from sallow.reasoning.facts import Facts, truth
+from sallow.reasoning.facts import Facts, not_concluded, not_seen, truth
 from sallow.values import dataclass
 
 _Key = TypeVar("_Key")
@@ -295,18 +295,10 @@ def _symptom_bits(values: Mapping[str, Mapping[str, int]], facts: Facts, own: Ma
 
 def some_symptom(inner: Condition, facts: Facts) -> bool | None:
     """Whether a condition holds for some symptom: false only once the person has said there are no more."""
-    values = [truth(inner, partial(facts.known, j), _untold, _unknown) for j in range(len(facts.symptoms))]
+    values = [truth(inner, partial(facts.known, j), not_concluded, not_seen) for j in range(len(facts.symptoms))]
     if any(value is True for value in values):
         return True
     return False if facts.closed and all(value is False for value in values) else None
-
-
-def _untold(_: str) -> tuple[bool, bool]:
-    return False, False
-
-
-def _unknown(_: Condition) -> None:
-    return None
 
 
 def holds(condition: Condition, facts: Facts, conclusions: Conclusions, symptom: int | None) -> bool | None:

@@ -8,7 +8,7 @@ from math import log10
 from sallow.knowledge.conditions import All, Any_, Condition, Finds, Not, Some, Test, variables_in
 from sallow.knowledge.model import Evidence
 from sallow.reasoning.chain import holds
-from sallow.reasoning.facts import Facts, truth
+from sallow.reasoning.facts import Facts, not_concluded, not_seen, truth
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.values import dataclass
 
@@ -101,16 +101,8 @@ def _only_what_is_odd(scales: Scales, evidence: Evidence) -> bool:
 def denied(condition: Condition, told: Facts, symptom: int | None) -> bool:
     """Whether a condition is false by what was told, and not already by crop, climate, season and place."""
     place = Facts(told.context, closed=False)
-    here = truth(condition, partial(place.known, None), _untold, _unsaid)
-    return here is not False and truth(condition, partial(told.known, symptom), _untold, _unsaid) is False
-
-
-def _untold(_: str) -> tuple[bool, bool]:
-    return False, False
-
-
-def _unsaid(_: Condition) -> None:
-    return None
+    here = truth(condition, partial(place.known, None), not_concluded, not_seen)
+    return here is not False and truth(condition, partial(told.known, symptom), not_concluded, not_seen) is False
 
 
 def unknown(scales: Scales, weighed: Weighed, cause: str) -> list[Reason]:

@@ -112,3 +112,13 @@ def _either(values: list[bool | None]) -> bool | None:
     if any(value is True for value in values):
         return True
     return None if any(value is None for value in values) else False
+
+
+def not_concluded(_: str) -> tuple[bool, bool]:
+    """For conditions that are read from answers alone: no finding has been concluded, either way."""
+    return False, False
+
+
+def not_seen(_: Condition) -> None:
+    """For conditions that are read from one place alone: what some symptom shows is not known."""
+    return

@@ -7,7 +7,7 @@ from functools import partial
 
 from sallow.knowledge.conditions import Condition
 from sallow.knowledge.model import Implied, Knowledge, Sign
-from sallow.reasoning.facts import Facts, truth
+from sallow.reasoning.facts import Facts, not_concluded, not_seen, truth
 
 # Variables of the tree, each with the rules that may tell it.
 TreeRules = tuple[tuple[str, tuple[Implied, ...]], ...]
@@ -41,7 +41,7 @@ def _holding(rules: Iterable[tuple[str, tuple[Implied, ...]]], facts: Facts, sym
     known = partial(facts.known, symptom)
     found: dict[str, str] = {}
     for variable, implied in rules:
-        answer = next((rule.answer for rule in implied if truth(rule.when, known, _untold, _unknown)), None)
+        answer = next((rule.answer for rule in implied if truth(rule.when, known, not_concluded, not_seen)), None)
         if answer is not None:
             found[variable] = answer
     return found
@@ -80,13 +80,5 @@ def _senseless(unless: Mapping[str, Condition], facts: Facts, symptom: int | Non
         variable
         for variable in (facts.tree if symptom is None else facts.symptoms[symptom])
         for condition in (unless.get(variable) or unless.get(variable.split(".")[0]),)
-        if condition is not None and truth(condition, known, _untold, _unknown) is True
+        if condition is not None and truth(condition, known, not_concluded, not_seen) is True
     ]
-
-
-def _untold(_: str) -> tuple[bool, bool]:
-    return False, False
-
-
-def _unknown(_: Condition) -> None:
-    return None
