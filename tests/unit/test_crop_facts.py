@@ -48,3 +48,18 @@ def test_rootstocks_rank_for_salt_as_the_pages_have_it() -> None:
     assert salt["volkamer"] == "medium"
     assert salt["Cleopatra mandarin"] == "high"
     assert salt["Carrizo or Troyer citrange"] == "low"
+
+
+def test_another_fruit_tree_has_hedged_facts_and_says_that_its_months_are_not_known(knowledge: Knowledge) -> None:
+    facts = knowledge.crops["other"].facts
+    assert "months" not in facts and "no months are given" in facts["note"]
+    assert {facts["bears"][trouble] for trouble in BEARS} <= {"low", "medium"}
+    assert all(facts[told]["mark"] in {"judgement", "common_practice"} for told in ("bears", "shoots", "leaf"))
+
+
+def test_months_that_were_checked_name_a_page_that_is_listed(knowledge: Knowledge) -> None:
+    for crop in knowledge.crops.values():
+        months = crop.facts.get("months", {})
+        for season, pages in months.get("checked", {}).items():
+            assert set(pages) <= set(months[season]), crop.id
+            assert {key for keys in pages.values() for key in keys} <= set(knowledge.sources), crop.id
