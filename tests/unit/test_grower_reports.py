@@ -11,6 +11,7 @@ from tests.support.grower import interviewed
 
 from sallow.answers import look_from
 from sallow.diagnosis import diagnose
+from sallow.diagnosis.causes import TREATED
 from sallow.knowledge.model import Knowledge
 from sallow.report_model import Diagnosis
 
@@ -90,16 +91,20 @@ def test_what_a_test_settled_leads_headline_and_ranking(knowledge: Knowledge) ->
     assert found.headline.startswith("Confirmed: clogged or misplaced drip outlets")
 
 
-def test_nobody_is_told_to_treat_for_what_cannot_be_treated(knowledge: Knowledge) -> None:
-    speckled = {
-        "part": "leaf",
-        "leaf_change": ["colour", "on_it"],
-        "colour_pattern": "speckled",
-        "on_leaf": ["webbing"],
-    }
-    found = report(knowledge, {**APPLE, "crop": "grape"}, speckled, answers={"who_else": "other_kinds"})
-    said = [cause.explained_away for cause in found.causes if cause.explained_away]
-    assert all("nothing need be done for" in line and "treating" not in line for line in said)
+def test_nobody_is_told_to_treat_for_what_cannot_be_treated(
+    knowledge: Knowledge, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Typical looks in which the leading cause accounts for a second one: of a kind that is treated, and of one not."""
+    monkeypatch.setattr("sallow.diagnosis.change_lines", lambda *_: ())
+    said: dict[bool, list[str]] = {True: [], False: []}
+    for leader in ("nitrogen_excess", "overliming", "pot_dries_out", "grass_competition"):
+        look = look_from(dict(knowledge.causes[leader].typical), leader, knowledge, TODAY)
+        for cause in diagnose(knowledge, look).causes:
+            if cause.explained_away:
+                said[cause.kind in TREATED].append(cause.explained_away)
+    assert said[True] and said[False]
+    assert all("treating for" in line and "nothing need be done" not in line for line in said[True])
+    assert all("nothing need be done for" in line and "treating" not in line for line in said[False])
 
 
 def test_no_answer_points_back_at_another(knowledge: Knowledge) -> None:

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from sallow.care.season import season_of
 from sallow.diagnosis.causes import family, minor, ranked_cause, upstream
 from sallow.diagnosis.headline import headline, title
+from sallow.diagnosis.placing import treatable, waiting
 from sallow.diagnosis.plans import about_to
 from sallow.diagnosis.small_print import change_lines, honest_lines, marks_used, sources_used
 from sallow.diagnosis.steps import MOST_TESTS, cautions, flags, steps, tests
@@ -55,7 +56,12 @@ def diagnose(knowledge: Knowledge, look: Look, asked: Collection[tuple[int | Non
     raised = flags(scales, weighed)
     shown = [cause for cause in ranked if result != "nothing_odd"]
     test_lines = tests(scales, look, weighed, shown, 2 if result == "leave_alone" else MOST_TESTS)
-    step_lines = steps(knowledge, look, weighed, shown, shown_before(knowledge, look))
+    can_tell = result != "cannot_tell"
+    step_lines = steps(knowledge, look, weighed, shown, shown_before(knowledge, look), can_tell)
+    if result in ("causes", "cannot_tell") and not (can_tell and treatable(knowledge, shown)):
+        step_lines["now"] = (waiting(can_tell, bool(test_lines)), *step_lines["now"])
+    if result in ("leave_alone", "cannot_tell"):
+        step_lines["confirmed"] = ()
     again, again_because = look_again(knowledge, look, ranked, result)
     if any(flag.tier == "report_now" for flag in raised):
         again, again_because = look.date + timedelta(days=7), "whether the plant-health office has answered"
@@ -64,7 +70,7 @@ def diagnose(knowledge: Knowledge, look: Look, asked: Collection[tuple[int | Non
     return Diagnosis(
         result=result,
         headline=headline(knowledge, look, ranked, result),
-        about_to=about_to(knowledge, look, weighed, ranked, test_lines),
+        about_to=about_to(knowledge, look, weighed, ranked, test_lines, result != "cannot_tell"),
         title=title(knowledge, look),
         date=look.date.isoformat(),
         seen=seen(knowledge, look),
@@ -75,7 +81,7 @@ def diagnose(knowledge: Knowledge, look: Look, asked: Collection[tuple[int | Non
         findings=tuple((name, knowledge.findings[name].says) for name in weighed.conclusions.true_findings()),
         tests=test_lines,
         steps_now=walk_round(knowledge, look, weighed) if result == "nothing_odd" else step_lines["now"],
-        steps_if_confirmed=() if result == "leave_alone" else step_lines["confirmed"],
+        steps_if_confirmed=step_lines["confirmed"],
         steps_if_refuted=step_lines["refuted"],
         not_to_do=step_lines["not_to_do"],
         cautions=cautions(knowledge, test_lines, step_lines, raised, shown),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 
+from sallow.diagnosis.placing import place_of, treatable, upstream_first
 from sallow.diagnosis.plans import harms
 from sallow.knowledge.conditions import findings_in, tests_in
 from sallow.knowledge.model import Check, Knowledge, Result, Step
@@ -12,7 +13,6 @@ from sallow.phrases import capital
 from sallow.reasoning.ask import Asker
 from sallow.reasoning.chain import holds
 from sallow.reasoning.weigh import Scales, Weighed
-from sallow.reasoning.words import at_least
 from sallow.report_model import Flag, RankedCause, StepLine, TestLine
 from sallow.steps_amounts import amount_for
 from sallow.values import replace
@@ -179,19 +179,22 @@ def steps(
     weighed: Weighed,
     ranked: Sequence[RankedCause],
     shown_before: Collection[str] = (),
+    can_tell: bool = True,
 ) -> dict[str, tuple[StepLine, ...]]:
     """The steps of the shown causes: now, if confirmed, if refuted, and what not to do; upstream causes first.
 
-    ``shown_before`` are the causes that were shown before the later answers of a follow-up.
+    ``shown_before`` are the causes that were shown before the later answers of a follow-up. Unless the look
+    ``can_tell``, no step treats the tree.
 
     A step that amounts to a plan which would do harm now is withheld, and the report says why, once for each plan.
     """
     result: dict[str, list[StepLine]] = {"now": [], "confirmed": [], "refuted": [], "not_to_do": []}
     result["now"] += refuted_steps(knowledge, look, shown_before)
+    treated = treatable(knowledge, ranked) if can_tell else frozenset()
     said: set[str] = set()
     for cause in upstream_first(knowledge, ranked):
         for step in knowledge.causes[cause.id].steps:
-            place = place_of(step, cause)
+            place = place_of(step, cause, cause.id in treated, can_tell)
             if place is None or (step.not_if and holds(step.not_if, weighed.facts, weighed.conclusions, None)):
                 continue
             key, line = line_for(knowledge, look, weighed, cause, step)
@@ -254,28 +257,6 @@ def refuted_steps(knowledge: Knowledge, look: Look, shown_before: Collection[str
 def texts(knowledge: Knowledge, step: Step) -> tuple[str, ...]:
     """The cautions of a step in words."""
     return tuple(knowledge.cautions[caution] for caution in step.caution)
-
-
-def upstream_first(knowledge: Knowledge, ranked: Sequence[RankedCause]) -> list[RankedCause]:
-    """The shown causes (the likely ones, else the first two) and what brought them on, upstream first."""
-    leading = [c for c in ranked if c.confirmed or at_least(c.belief, "likely")] or [
-        c for c in ranked[:2] if at_least(c.belief, "possible")
-    ]
-    upstream = {name for cause in leading for name in knowledge.causes[cause.id].brought_on_by}
-    leading += [cause for cause in ranked if cause.id in upstream and cause not in leading]
-    ids = {cause.id for cause in leading}
-    return sorted(leading, key=lambda c: (bool(ids & set(knowledge.causes[c.id].brought_on_by)), ranked.index(c)))
-
-
-def place_of(step: Step, cause: RankedCause) -> str | None:
-    """Where a step belongs, given how sure its cause is."""
-    if step.when in ("now", "not_to_do"):
-        return step.when
-    if step.when == "confirmed":
-        return "now" if cause.confirmed else "confirmed"
-    if step.when == "likely":
-        return "now" if cause.confirmed or at_least(cause.belief, "likely") else "confirmed"
-    return None if cause.confirmed else "refuted"
 
 
 def cautions(
