@@ -162,4 +162,15 @@ def test_a_dry_pot_is_felt_with_a_finger_and_its_water_worked_out(knowledge: Kno
     told = {"ball_wetness": "dry", "soil_at_depth": "dry", "watering_every": "irregular"}
     found = report(knowledge, FIG, LIMP, answers=told)
     step = next(step for step in found.steps_now if "dry stick" in step.do)
-    assert "tip the pot" in step.do and any("sallow water" in line for line in step.amount)
+    assert "tip the pot" in step.do and "sallow water" in step.command
+    assert step.amount_facts == ("pot_diameter_m",)
+
+
+def test_a_pot_gets_its_amount_from_its_own_size(knowledge: Knowledge) -> None:
+    """Worked by hand: pi/4 x 0.6 x 0.6 x 0.45 m = 127 L of mix; a fifth of it is 25 L (judgement of the store)."""
+    told = {"ball_wetness": "dry", "soil_at_depth": "dry", "watering_every": "irregular"}
+    found = report(knowledge, {**FIG, "pot_diameter_m": 0.6}, LIMP, answers=told)
+    watered = [step for step in found.steps_now if step.amount and "at one watering" in step.amount[-1]]
+    assert watered and not any(step.amount_lacks for step in watered)
+    assert any("About 25 L" in line for step in watered for line in step.amount)
+    assert "--pot-width 0.6m" in watered[0].command

@@ -14,17 +14,15 @@ CHANGE_NOTHING = (
     "and water only if it is dry."
 )
 TEST_FIRST = (
-    "Do not treat it for any of these yet; do the first test, then see 'If a test confirms it'. Until then water only "
-    "if the soil is dry."
+    "Do not treat it yet: do the test above first, then see 'If a test confirms it'. Until then water only if the soil "
+    "is dry."
 )
-NO_TEST = "Do not treat it for any of these yet; none of them is likely enough."
+NO_TEST = "Do not treat it yet; nothing is likely enough. Water only if the soil is dry."
 
 
-def treatable(knowledge: Knowledge, ranked: Sequence[RankedCause]) -> frozenset[str]:
-    """The causes sure enough to treat the tree for: those confirmed or likely, and what may have brought these on."""
-    sure = {cause.id for cause in ranked if cause.confirmed or at_least(cause.belief, "likely")}
-    first_links = {name for cause in sure for name in knowledge.causes[cause].brought_on_by}
-    return frozenset(sure | {c.id for c in ranked if c.id in first_links and at_least(c.belief, "possible")})
+def treatable(ranked: Sequence[RankedCause]) -> frozenset[str]:
+    """The causes sure enough to treat the tree for: those confirmed or likely."""
+    return frozenset(cause.id for cause in ranked if cause.confirmed or at_least(cause.belief, "likely"))
 
 
 def place_of(step: Step, cause: RankedCause, treated: bool, can_tell: bool) -> str | None:
@@ -37,8 +35,7 @@ def place_of(step: Step, cause: RankedCause, treated: bool, can_tell: bool) -> s
     if step.when == "confirmed":
         return "now" if cause.confirmed else "confirmed"
     if step.when == "likely":
-        sure = cause.confirmed or at_least(cause.belief, "likely")
-        return "now" if sure and treated else "confirmed"
+        return "now" if treated else "confirmed"
     return None if cause.confirmed else "refuted"
 
 

@@ -72,6 +72,8 @@ def fit(
         return (
             "Nothing you told speaks for it. How the tree does is the best guide; one that looks well may need nothing."
         )
+    if ranked[0].kind == "normal":
+        return f"Hold off: {lower_first(ranked[0].name)} ({degree(ranked[0])}) needs no treatment."
     if not can_tell:
         return "Hold off: what it would help against is not known yet."
     return (

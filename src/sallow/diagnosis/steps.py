@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 
+from sallow.diagnosis.place_words import for_place
 from sallow.diagnosis.placing import place_of, treatable, upstream_first
 from sallow.diagnosis.plans import harms
 from sallow.knowledge.conditions import findings_in, tests_in
@@ -21,6 +22,8 @@ COSTS = ("free", "low", "medium", "high")
 MOST_TESTS = 5
 MOST_RESULTS = 4
 IN_FAVOUR = 0
+# A look that cannot tell says so of the whole tree, with a day of its own.
+LEAVE_IT = "Leave it alone"
 # Evidence against that names more answers than this at once says only that the cause looks otherwise.
 A_LONG_LIST = 6
 # Amounts that are a chore in themselves: two causes that name one ask for the same thing to be done.
@@ -71,7 +74,13 @@ def tests(
     open_checks.sort(key=lambda c: (-worth[c.id], COSTS.index(c.cost), c.days, first[c.id]))
     names = {cause.id: cause.name for cause in ranked}
     return tuple(
-        test_line(knowledge, check, [names[c] for c in wanted[check.id]], offered(knowledge, look, check, results))
+        test_line(
+            knowledge,
+            check,
+            [names[c] for c in wanted[check.id]],
+            offered(knowledge, look, check, results),
+            weighed.facts.context.get("grown_in", ""),
+        )
         for check in open_checks[:most]
         for results in (telling(check, spoken, set(names)),)
     )
@@ -151,7 +160,9 @@ def makes_sense(knowledge: Knowledge, check: Check, weighed: Weighed) -> bool:
     return sign.ask_when is None or any(holds(sign.ask_when, facts, conclusions, j) is not False for j in scopes)
 
 
-def test_line(knowledge: Knowledge, check: Check, causes: list[str], telling_results: list[Result]) -> TestLine:
+def test_line(
+    knowledge: Knowledge, check: Check, causes: list[str], telling_results: list[Result], grown_in: str
+) -> TestLine:
     """A check as a line of the report, with the results that speak of the shown causes."""
     sign = knowledge.signs.get(check.gives)
     results = tuple(
@@ -161,8 +172,8 @@ def test_line(knowledge: Knowledge, check: Check, causes: list[str], telling_res
     return TestLine(
         check.id,
         check.name,
-        check.how,
-        check.need,
+        for_place(check.how, grown_in),
+        " ".join(for_place([check.need], grown_in)),
         check.cost,
         check.effort,
         check.days,
@@ -186,11 +197,12 @@ def steps(
     ``shown_before`` are the causes that were shown before the later answers of a follow-up. Unless the look
     ``can_tell``, no step treats the tree.
 
-    A step that amounts to a plan which would do harm now is withheld, and the report says why, once for each plan.
+    A step that amounts to a plan which would do harm now is withheld, and the report says why, once for each plan, or
+    on top where it answers what the person was about to do.
     """
     result: dict[str, list[StepLine]] = {"now": [], "confirmed": [], "refuted": [], "not_to_do": []}
     result["now"] += refuted_steps(knowledge, look, shown_before)
-    treated = treatable(knowledge, ranked) if can_tell else frozenset()
+    treated = treatable(ranked) if can_tell else frozenset()
     said: set[str] = set()
     for cause in upstream_first(knowledge, ranked):
         for step in knowledge.causes[cause.id].steps:
@@ -198,7 +210,8 @@ def steps(
             if place is None or (step.not_if and holds(step.not_if, weighed.facts, weighed.conclusions, None)):
                 continue
             key, line = line_for(knowledge, look, weighed, cause, step)
-            if key not in said:
+            told_on_top = key == f"plan:{look.about_to}" or (not can_tell and line.do.startswith(LEAVE_IT))
+            if key not in said and not told_on_top:
                 said.add(key)
                 result[place].append(line)
     for lines in result.values():
@@ -224,6 +237,7 @@ def line_for(
         amount.working if amount else (),
         (*texts(knowledge, step), *(amount.cautions if amount else ())),
         amount.facts if amount else (),
+        amount.command if amount else "",
     )
     return (step.amount if step.amount in ONE_CHORE else step.do), line
 
@@ -236,7 +250,8 @@ def amounts_once(lines: Sequence[StepLine]) -> list[StepLine]:
         amount = (line.amount, line.amount_lacks)
         again = amount in told and bool(line.amount or line.amount_lacks)
         told.add(amount)
-        kept.append(replace(line, amount=(), amount_lacks=(), working=(), amount_facts=()) if again else line)
+        bare = replace(line, amount=(), amount_lacks=(), working=(), amount_facts=(), command="")
+        kept.append(bare if again else line)
     return kept
 
 
@@ -271,7 +286,7 @@ def cautions(
     withheld = set() if regulated else {knowledge.cautions.get("quarantine", ""), knowledge.cautions.get("report", "")}
     found = [knowledge.cautions[key] for key in ("quarantine", "report") if regulated and key in knowledge.cautions]
     found += [
-        text for place in ("now", "confirmed", "not_to_do") for line in step_lines[place] for text in line.cautions
+        text for place in ("now", "confirmed") for line in step_lines[place] for text in line.cautions
     ]
     found += [text for line in test_lines for text in line.cautions]
     return tuple(text for text in dict.fromkeys(found) if text not in withheld)
