@@ -174,3 +174,44 @@ def test_a_pot_gets_its_amount_from_its_own_size(knowledge: Knowledge) -> None:
     assert watered and not any(step.amount_lacks for step in watered)
     assert any("About 25 L" in line for step in watered for line in step.amount)
     assert "--pot-width 0.6m" in watered[0].command
+
+
+def asked_of(knowledge: Knowledge, tree: dict[str, Any], *symptoms: dict[str, Any], **answers: Any) -> list[str]:
+    raw = {"date": TODAY.isoformat(), "tree": tree, "symptoms": list(symptoms), "answers": answers}
+    return interviewed(knowledge, look_from(raw, "a look", knowledge, TODAY))[0]
+
+
+def test_the_trunk_is_not_scraped_again_where_gum_with_sawdust_was_told(knowledge: Knowledge) -> None:
+    """The same bark with plain gum is asked about."""
+    peach = {**APPLE, "crop": "peach"}
+    thin = {"part": "whole", "whole_change": "thin"}
+    assert "trunk_base" not in asked_of(knowledge, peach, thin, {"part": "bark", "bark_change": "gum_sawdust"})
+    assert "trunk_base" in asked_of(knowledge, peach, thin, {"part": "bark", "bark_change": "gum_low"})
+
+
+@pytest.mark.parametrize(("how", "asked"), [("not_sure", True), ("hand", True), ("rain", False)])
+def test_how_often_it_is_watered_is_asked_though_how_is_not_known(knowledge: Knowledge, how: str, asked: bool) -> None:
+    pale = {"part": "leaf", "leaf_change": ["limp", "colour"], "colour_pattern": "even_pale", "leaf_age": "all"}
+    lawn = {**APPLE, "grown_in": "lawn"}
+    assert ("watering_every" in asked_of(knowledge, lawn, pale, watering_how=how)) == asked
+
+
+def test_a_soak_is_tried_only_on_hanging_leaves_or_dry_soil(knowledge: Knowledge) -> None:
+    crisp = {"part": "leaf", "leaf_change": ["dead"], "dead_areas": "edges", "leaf_age": "all", "onset": "days"}
+    hanging = {**crisp, "leaf_change": ["dead", "limp"]}
+    heat = [{"what": "watering_failed", "within": "3 weeks"}]
+    peach = {**APPLE, "crop": "peach", "climate": "dry_summer"}
+    for symptom, answers, offered in ((crisp, {}, False), (crisp, {"soil_at_depth": "dry"}, True), (hanging, {}, True)):
+        found = report(knowledge, peach, symptom, answers=answers, events=heat)
+        assert "drought" in {cause.id for cause in found.causes}
+        assert ("deep_soak" in {test.id for test in found.tests}) == offered, (symptom, answers)
+
+
+def test_no_reason_says_that_the_colour_is_usual_where_another_leaf_was_told_pale(knowledge: Knowledge) -> None:
+    pale = {"part": "leaf", "leaf_change": ["colour"], "colour_pattern": "even_pale", "leaf_age": "oldest"}
+    falling = {"part": "leaf", "leaf_change": ["falling"]}
+    lawn, usual = {**APPLE, "grown_in": "lawn"}, "colour may be as usual"
+    for cause, told in (("grass_competition", {"ground_cover": "grass"}), ("buried_crown", {"root_flare": "buried"})):
+        assert usual in grounds(report(knowledge, lawn, falling, answers=told), cause)
+        both = report(knowledge, lawn, pale, falling, answers=told)
+        assert grounds(both, cause) and usual not in grounds(both, cause)

@@ -10,7 +10,7 @@ from sallow.render.outline import outline, the_rest
 from sallow.render.terminal import show
 from sallow.report_model import Diagnosis
 
-OFFER = "Type r for the reasons, further tests and what not to do, or just Enter to go on."
+OFFER = "Type r for the reasons and further tests, or just Enter to go on."
 WANTED = ("r", "y", "yes", "rest", "reasons", "more")
 
 

@@ -149,7 +149,10 @@ def done(check: Check, look: Look) -> bool:
 
 
 def makes_sense(knowledge: Knowledge, check: Check, weighed: Weighed) -> bool:
-    """Whether a check can be done at this tree at all (no hole for a pot, no limp leaves where none hangs)."""
+    """Whether a check can be done at this tree at all (no hole for a pot, no limp leaves where none hangs).
+
+    A trial, which does something to the tree, wants what it is tried for to be seen, not only possible.
+    """
     sign = knowledge.signs.get(check.gives)
     if sign is None:
         return True
@@ -157,7 +160,8 @@ def makes_sense(knowledge: Knowledge, check: Check, weighed: Weighed) -> bool:
     if sign.not_if is not None and holds(sign.not_if, facts, conclusions, None) is True:
         return False
     scopes: list[int | None] = [*range(len(facts.symptoms))] if sign.of_symptom else [None]
-    return sign.ask_when is None or any(holds(sign.ask_when, facts, conclusions, j) is not False for j in scopes)
+    told = [None if sign.ask_when is None else holds(sign.ask_when, facts, conclusions, j) for j in scopes]
+    return sign.ask_when is None or True in told or (None in told and not sign.result_of)
 
 
 def test_line(
