@@ -63,7 +63,8 @@ class TestLine:
 class StepLine:
     """A hedged step, for which cause, with its amount worked out where that was possible.
 
-    ``amount_facts`` names the facts that ``amount_lacks`` asks for, in words an answers file knows.
+    ``amount_facts`` names the facts that ``amount_lacks`` asks for, in words an answers file knows; ``command`` is what
+    works the amount out, or narrows it, with what that tells, or ''.
     """
 
     cause: str
@@ -74,6 +75,7 @@ class StepLine:
     working: tuple[str, ...]
     cautions: tuple[str, ...]
     amount_facts: tuple[str, ...] = ()
+    command: str = ""
 
 
 @dataclass(frozen=True, slots=True)

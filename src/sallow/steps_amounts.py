@@ -13,7 +13,8 @@ from sallow.values import dataclass
 
 @dataclass(frozen=True, slots=True)
 class WorkedAmount:
-    """An amount in words, its reckoning, the questions still open, the facts they ask for, and cautions.
+    """An amount in words, its reckoning, the questions still open, the facts they ask for, cautions, and the command
+    that works it out or narrows it.
 
     The cautions of a feeding are not among them: its step has the knowledge's own, and ``sallow feed`` tells the rest.
     """
@@ -23,6 +24,7 @@ class WorkedAmount:
     lacks: tuple[str, ...]
     facts: tuple[str, ...]
     cautions: tuple[str, ...]
+    command: str = ""
 
 
 def amount_for(name: str, knowledge: Knowledge, look: Look) -> WorkedAmount | None:
@@ -33,12 +35,12 @@ def amount_for(name: str, knowledge: Knowledge, look: Look) -> WorkedAmount | No
         return None
     known = known_of(look, knowledge)
     amount = work_out(known, knowledge.tables)
-    lines = amount.lines
+    command = ""
     if amount.command and (amount.lacks or amount.adds):
         lead = "Work it out with" if amount.lacks else amount.adds
-        lines = (*lines, f"{lead}: {command_line(amount.command, known)}")
+        command = f"{lead}: {command_line(amount.command, known)}"
     cautions = () if amount.command == "sallow feed" else amount.cautions
-    return WorkedAmount(lines, amount.working, amount.lacks, amount.facts, cautions)
+    return WorkedAmount(amount.lines, amount.working, amount.lacks, amount.facts, cautions, command)
 
 
 def known_of(look: Look, knowledge: Knowledge) -> dict[str, object]:

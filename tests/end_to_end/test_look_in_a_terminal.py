@@ -12,13 +12,15 @@ import pyte
 import pytest
 
 from sallow.answers import read_look
+from sallow.commands.look_parts import OFFER
 from sallow.diagnosis import diagnose
 from sallow.interview.letters import COMMANDS
 from sallow.knowledge.load import read_text
 from sallow.knowledge.locate import shipped_folder
 from sallow.knowledge.model import Knowledge
 from sallow.looks import Look, look_as_data
-from sallow.render.outline import outline
+from sallow.render.first_screen import first_screen
+from sallow.render.outline import outline, the_rest
 from sallow.render.terminal import plain_text
 
 from .recorded import DOWN, ENTER, Walk, keys, typed
@@ -120,6 +122,12 @@ def report_text(knowledge: Knowledge, look: Look, width: int) -> str:
     return plain_text(outline(diagnose(knowledge, look), full=False), width)
 
 
+def report_parts(knowledge: Knowledge, look: Look, width: int) -> tuple[str, str]:
+    diagnosis = diagnose(knowledge, look)
+    first = first_screen(diagnosis, numbers=False, working=False, full=False)
+    return plain_text(list(first), width), plain_text(list(the_rest(diagnosis, full=False)), width)
+
+
 def squeezed(text: str) -> str:
     return " ".join(text.split())
 
@@ -158,11 +166,15 @@ def test_a_look_by_keys_with_a_wrong_turn_why_ctrl_c_and_resume(
     walk_by_keys(again, walk)
     again.wait_for("That was the last question.")
     again.press(ENTER)
+    again.wait_for(OFFER)
+    first, rest = (squeezed(part) for part in report_parts(knowledge, walk.state.look, COLUMNS))
+    assert first in squeezed(again.text()) and "How far to trust this" not in again.text()
+    again.press("r\r")
     again.wait_for("Enter for no")
     again.press("\r\r\r")  # no to filling in amounts, to the tree book, to saving
     assert again.end() == 0
     shown = squeezed(again.text())
-    assert squeezed(report_text(knowledge, walk.state.look, COLUMNS)) in shown
+    assert first in shown and rest in shown
 
 
 def test_the_same_look_by_plain_prompts_and_by_answers_file_gives_the_same_report(
@@ -261,8 +273,10 @@ def test_a_follow_up_by_keys_counts_a_changed_answer_and_ends_with_the_offer_to_
     press_and_wait(terminal, ENTER, "What kind of tree is it?")
     press_and_wait(terminal, "lemon" + ENTER, "(stop here)")
     changed = session.answer(begun, Key("crop"), "lemon")
-    press_and_wait(terminal, command("f", changed), "Keep this look in your tree book?")
+    press_and_wait(terminal, command("f", changed), OFFER)
     assert "The tree: lemon." in squeezed(terminal.text())
+    press_and_wait(terminal, "\r", "Keep this look in your tree book?")
+    assert "How far to trust this" not in terminal.text()
     press_and_wait(terminal, "n\r", "Save this report?")
     terminal.press(str(tmp_path / "again.json") + "\r")
     assert terminal.end() == 0

@@ -133,9 +133,12 @@ def test_a_feed_is_withheld_where_it_does_harm_and_the_report_says_why(knowledge
         ({"stage": "dormant"}, "It is resting"),
     ):
         look = look_of(knowledge, HUNGRY, soil_at_depth="moist", soil_texture="sand", **told)
-        withheld = steps_of(knowledge, look)
+        answered, withheld = diagnose(knowledge, look).about_to, steps_of(knowledge, look)
         assert not any("light trial feed" in step or "year's nitrogen" in step for step in withheld)
-        assert sum(step.startswith("Not now: feed it") and why in step for step in withheld) == 1
+        assert "Hold off" in answered and sum(why.lower() in text.lower() for text in (answered, *withheld)) == 1
+        unplanned = steps_of(knowledge, replace(look, about_to="nothing"))
+        assert not any("light trial feed" in step or "year's nitrogen" in step for step in unplanned)
+        assert sum(step.startswith("Not now: feed it") and why in step for step in unplanned) == 1
 
 
 def test_every_step_that_gives_nitrogen_can_be_withheld(knowledge: Knowledge) -> None:

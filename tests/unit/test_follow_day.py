@@ -74,8 +74,8 @@ def test_a_refuted_cause_gives_a_step_only_where_it_was_shown(knowledge: Knowled
 def test_a_width_typed_after_the_report_is_in_the_saved_look(
     knowledge: Knowledge, surroundings: Callable[..., Environment], tmp_path: Path
 ) -> None:
-    thirsty = [{"part": "leaf", "leaf_change": ["limp"], "leaf_age": "all", "wilt_recovery": "stays"}]
-    told = {"soil_at_depth": "dry", "watering_every": "rarely", "soil_texture": "loam"}
+    thirsty = [{"part": "leaf", "leaf_change": ["limp"], "leaf_age": "all", "wilt_recovery": "recovers"}]
+    told = {"soil_at_depth": "dry", "watering_how": "hand", "watering_every": "rarely", "soil_texture": "loam"}
     environment = surroundings("f\ny\n3 m\n\n\n\n\n", today=DAY)
     environment.data_folder.mkdir(parents=True, exist_ok=True)
     kept = {"look": look_as_data(look_of(knowledge, thirsty, **told))}

@@ -95,7 +95,7 @@ def test_an_answer_given_twice_counts_once(knowledge: Knowledge) -> None:
 
 
 def test_plain_sends_no_codes_to_a_terminal_with_colours(surroundings: Callable[..., Environment]) -> None:
-    environment = replace(surroundings("pear\n4\n1\n2\n2\n1\n\n1\n2\n1\n1\nf\n\n"), colours=256, watched=True)
+    environment = replace(surroundings("pear\n4\n1\n2\n2\n1\n\n1\n2\n1\n1\nf\nr\n"), colours=256, watched=True)
     assert main(["look", "--plain"], environment) == 0
     assert isinstance(environment.stdout, io.StringIO)
     printed = environment.stdout.getvalue()

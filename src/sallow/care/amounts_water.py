@@ -8,7 +8,8 @@ from sallow.care.amount_model import Amount, Tables, asking
 from sallow.care.feeding import measures
 from sallow.care.feeding.ring import litres_to_wet, pot_area
 from sallow.care.feeding.tree import Tree
-from sallow.care.known import Known, missing, texture_from, tree_from
+from sallow.care.known import Known, missing, number_of, text_of, texture_from, tree_from
+from sallow.care.water_store import USABLE_SHARE_OF_POT, pot_litres
 from sallow.care.water_usual import usual_week
 
 COMMAND = "sallow water"
@@ -24,8 +25,8 @@ def soak_depth(known: Known, tables: Tables) -> Amount:
     """How much water one deep soak under the canopy takes."""
     tree = tree_from(known)
     if tree.grown_in == "pot":
-        lines = ("Water until it runs out of the holes below, wait, and water once more; empty the saucer.",)
-        return Amount(lines=lines, command=COMMAND, sources=("common_practice",))
+        through = "Water until it runs out of the holes below, wait, and water once more; empty the saucer."
+        return in_pot(known, (through,))
     area = _root_ground(tree)
     if area is None:
         return Amount(
@@ -57,10 +58,11 @@ def soak_depth(known: Known, tables: Tables) -> Amount:
 
 def water_per_week(known: Known, tables: Tables) -> Amount:
     """How much water a week takes at this season; the water command makes it sharper."""
+    if text_of(known, "grown_in") == "pot":
+        return in_pot(known, ())
     week = usual_week(known, tables)
     if week is None:
         return Amount(
-            lines=("A week's water depends on the weather and the canopy.",),
             **asking(missing(known, "crop", "canopy_diameter_m", "climate", "hemisphere")),
             command=COMMAND,
         )
@@ -83,6 +85,30 @@ def water_per_week(known: Known, tables: Tables) -> Amount:
         command=COMMAND,
         adds="Your own weather and emitters narrow it",
         sources=week.source,
+    )
+
+
+def in_pot(known: Known, lines: tuple[str, ...]) -> Amount:
+    """How much one watering of a pot is, from its width alone: what the mix gives between full and time to water."""
+    width = number_of(known, "pot_diameter_m")
+    adds = "How often, from the width of its crown and the weather"
+    if width is None:
+        return Amount(lines, **asking(missing(known, "pot_diameter_m")), command=COMMAND, sources=("common_practice",))
+    mix = pot_litres(width)
+    once = mix * USABLE_SHARE_OF_POT
+    first = "None now, while the mix is wet. Once the pot is light: about" if roots_stand_wet(known) else "About"
+    amount = (
+        f"{first} {measures.volume(once)} at one watering, slowly, until some runs out below; again when the pot "
+        "feels light."
+    )
+    wide = measures.length(width)
+    reckoned = f"a pot {wide} wide, three quarters as deep, holds {mix:.0f} L; a fifth = {once:.0f} L (our judgement)"
+    return Amount(
+        lines=(*lines, amount),
+        working=(reckoned,),
+        command=COMMAND,
+        adds=adds,
+        sources=("judgement",),
     )
 
 

@@ -136,8 +136,9 @@ checks: [{a.word("check")}]
 look_alikes:
   - {{cause: {alike}, tell_apart: {a.text("apart")}}}
 steps:
-  # now: cheap and safe before anything is known. likely: hedged. confirmed: begins with its condition.
-  - {{when: now, do: "Look again in two weeks, and note whether it spreads."}}
+  # now: cheap and gentle; with while_unsure: safe only if it changes nothing about how the tree is treated.
+  # likely: hedged. confirmed: begins with its condition.
+  - {{when: now, while_unsure: safe, do: "Look again in two weeks, and note whether it spreads."}}
   - {{when: confirmed, do: "If the test speaks for it, ask a local adviser what is usual where you live."}}
   - {{when: not_to_do, do: "Do not feed or spray before the cause is known."}}
 # A look in which this cause should come first. 'sallow knowledge check' weighs it.

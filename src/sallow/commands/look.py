@@ -194,10 +194,9 @@ def report(arguments: argparse.Namespace, knowledge: Knowledge, look: Look, envi
     diagnosis = diagnose(knowledge, look)
     try:
         if arguments.format == "text":
-            from sallow.render.outline import outline
-            from sallow.render.terminal import show
+            from sallow.commands.look_parts import show_report
 
-            show(outline(diagnosis, arguments.numbers, arguments.show_working, arguments.full), environment)
+            show_report(diagnosis, arguments, environment)
         else:
             environment.stdout.write(rendered(diagnosis, arguments.format, arguments.numbers, arguments.show_working))
     except BrokenPipeError:

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from sallow.care.season import season_of
 from sallow.diagnosis.causes import family, minor, ranked_cause, upstream
 from sallow.diagnosis.headline import headline, title
+from sallow.diagnosis.placing import treatable, waiting
 from sallow.diagnosis.plans import about_to
 from sallow.diagnosis.small_print import change_lines, honest_lines, marks_used, sources_used
 from sallow.diagnosis.steps import MOST_TESTS, cautions, flags, steps, tests
@@ -54,8 +55,14 @@ def diagnose(knowledge: Knowledge, look: Look, asked: Collection[tuple[int | Non
     result = result_of(knowledge, look, weighed, ranked)
     raised = flags(scales, weighed)
     shown = [cause for cause in ranked if result != "nothing_odd"]
-    test_lines = tests(scales, look, weighed, shown, 2 if result == "leave_alone" else MOST_TESTS)
-    step_lines = steps(knowledge, look, weighed, shown, shown_before(knowledge, look))
+    can_tell = result != "cannot_tell"
+    asked_for = shown if can_tell else worth_testing(knowledge, look, scales, weighed)
+    test_lines = tests(scales, look, weighed, asked_for, 2 if result == "leave_alone" else MOST_TESTS)
+    step_lines = steps(knowledge, look, weighed, shown, shown_before(knowledge, look), can_tell)
+    if result in ("causes", "cannot_tell") and not (can_tell and treatable(shown)):
+        step_lines["now"] = (waiting(can_tell, bool(test_lines)), *step_lines["now"])
+    if result in ("leave_alone", "cannot_tell"):
+        step_lines["confirmed"] = ()
     again, again_because = look_again(knowledge, look, ranked, result)
     if any(flag.tier == "report_now" for flag in raised):
         again, again_because = look.date + timedelta(days=7), "whether the plant-health office has answered"
@@ -64,7 +71,7 @@ def diagnose(knowledge: Knowledge, look: Look, asked: Collection[tuple[int | Non
     return Diagnosis(
         result=result,
         headline=headline(knowledge, look, ranked, result),
-        about_to=about_to(knowledge, look, weighed, ranked, test_lines),
+        about_to=about_to(knowledge, look, weighed, ranked, test_lines, result != "cannot_tell"),
         title=title(knowledge, look),
         date=look.date.isoformat(),
         seen=seen(knowledge, look),
@@ -75,7 +82,7 @@ def diagnose(knowledge: Knowledge, look: Look, asked: Collection[tuple[int | Non
         findings=tuple((name, knowledge.findings[name].says) for name in weighed.conclusions.true_findings()),
         tests=test_lines,
         steps_now=walk_round(knowledge, look, weighed) if result == "nothing_odd" else step_lines["now"],
-        steps_if_confirmed=() if result == "leave_alone" else step_lines["confirmed"],
+        steps_if_confirmed=step_lines["confirmed"],
         steps_if_refuted=step_lines["refuted"],
         not_to_do=step_lines["not_to_do"],
         cautions=cautions(knowledge, test_lines, step_lines, raised, shown),
@@ -120,6 +127,13 @@ def ranked_causes(knowledge: Knowledge, look: Look, scales: Scales, weighed: Wei
     return sorted(shown, key=lambda cause: not cause.confirmed)
 
 
+def worth_testing(knowledge: Knowledge, look: Look, scales: Scales, weighed: Weighed) -> list[RankedCause]:
+    """The causes to be told apart by tests where none stands out: the first few that are not as good as out."""
+    known = [(cause, belief) for cause, belief in weighed.ranking() if cause != SOMETHING_ELSE]
+    first = [pair for pair in known if at_least(pair[1], "unlikely")][:MOST_CAUSES] or known[:2]
+    return [ranked_cause(knowledge, look, scales, weighed, cause, belief) for cause, belief in first]
+
+
 def result_of(knowledge: Knowledge, look: Look, weighed: Weighed, ranked: list[RankedCause]) -> str:
     """Which of the four results this is."""
     if not look.symptoms:
@@ -149,7 +163,7 @@ def look_again(knowledge: Knowledge, look: Look, ranked: list[RankedCause], resu
     buds = bare_until(look, knowledge, again)
     if buds is not None:
         return buds, "when the buds open, to see whether the new leaves come clean; until then the tree is bare"
-    return again, "to see whether new growth is clean, and to note what the tests showed"
+    return again, "to see whether new growth is clean"
 
 
 def bare_until(look: Look, knowledge: Knowledge, day: date) -> date | None:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from sallow.knowledge.conditions import tests_in
 from sallow.knowledge.model import Knowledge
 from sallow.looks import Look
 from sallow.phrases import capital, lower_first
 from sallow.reasoning.compile import SOMETHING_ELSE
 from sallow.reasoning.explain import Reason, effective_decibans, missing, reasons
+from sallow.reasoning.facts import OVERLOOKED
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.reasoning.words import at_least, word_for
 from sallow.report_model import Ground, RankedCause
@@ -25,7 +27,7 @@ def ranked_cause(
 ) -> RankedCause:
     """One cause with its reasons, its chain and the look-alike it was told apart from."""
     cause = knowledge.causes[cause_id]
-    found = reasons(scales, weighed, cause_id)
+    found = [reason for reason in reasons(scales, weighed, cause_id) if not belied(knowledge, weighed, reason)]
     index = weighed.causes.index(cause_id)
     settled = confirmed(knowledge, look, weighed, cause_id)
     explains = tuple(j for j, row in enumerate(weighed.beliefs.of_symptom) if accounts(row, index))
@@ -49,6 +51,17 @@ def ranked_cause(
         explained_away="" if settled else explained_away(knowledge, weighed, cause_id),
         note=cause.note,
     )
+
+
+def belied(knowledge: Knowledge, weighed: Weighed, reason: Reason) -> bool:
+    """Whether a reason rests on a sound look of one odd thing ('the colour is as usual') that another one belies."""
+    for test in tests_in(reason.evidence.when):
+        sign = knowledge.signs.get(test.variable)
+        sound = {answer.id for answer in sign.answers.values() if answer.none} if sign else set()
+        told = {symptom.get(test.variable) for symptom in weighed.facts.symptoms} - {None, OVERLOOKED}
+        if sound and set(test.values) <= sound and told - sound:
+            return True
+    return False
 
 
 def ground(reason: Reason) -> Ground:

@@ -47,7 +47,7 @@ def headline(knowledge: Knowledge, look: Look, ranked: list[RankedCause], result
     if len(kin) > 1 and not first.confirmed and not at_least(first.belief, "likely"):
         word = word_for(min(sum(cause.belief for cause in kin), 1.0))
         chain = " -> ".join(lower_first(cause.name) for cause in kin)
-        return f"{capital(word)}, taken together as one chain: {chain}. The steps begin at its first link."
+        return f"{capital(word)}, taken together as one chain: {chain}. A test comes before any step."
     others = [lower_first(cause.name) for cause in ranked[1:3]]
     tail = f" Also possible: {' or '.join(others)}." if others and not first.confirmed else ""
     return f"{capital(degree(first))}: {lower_first(first.name)}.{tail}"

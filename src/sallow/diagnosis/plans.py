@@ -19,15 +19,17 @@ def about_to(
     weighed: Weighed,
     ranked: Sequence[RankedCause],
     tests: Sequence[TestLine] = (),
+    can_tell: bool = True,
 ) -> str:
     """The answer to what the person was about to do, in one or two sentences."""
     intention = knowledge.intentions.get(look.about_to)
     if intention is None or intention.id == "nothing":
         return ""
     reasons = harms(knowledge, intention, weighed)
-    verdict = (
-        f"Hold off, because {'; and '.join(reasons[:2])}." if reasons else fit(knowledge, intention, ranked, tests)
-    )
+    if reasons:
+        verdict = f"Hold off, because {'; and '.join(reasons[:2])}."
+    else:
+        verdict = fit(knowledge, intention, ranked, tests, can_tell)
     return f"You were about to: {intention.say}. {verdict}"
 
 
@@ -41,7 +43,13 @@ def harms(knowledge: Knowledge, intention: Intention, weighed: Weighed) -> list[
     ]
 
 
-def fit(knowledge: Knowledge, intention: Intention, ranked: Sequence[RankedCause], tests: Sequence[TestLine]) -> str:
+def fit(
+    knowledge: Knowledge,
+    intention: Intention,
+    ranked: Sequence[RankedCause],
+    tests: Sequence[TestLine],
+    can_tell: bool,
+) -> str:
     """Whether a plan fits the ranking, in a sentence."""
     late = next((late for late in intention.not_now if ranked and late.cause == ranked[0].id), None)
     if late is not None:
@@ -64,6 +72,10 @@ def fit(knowledge: Knowledge, intention: Intention, ranked: Sequence[RankedCause
         return (
             "Nothing you told speaks for it. How the tree does is the best guide; one that looks well may need nothing."
         )
+    if ranked[0].kind == "normal":
+        return f"Hold off: {lower_first(ranked[0].name)} ({degree(ranked[0])}) needs no treatment."
+    if not can_tell:
+        return "Hold off: what it would help against is not known yet."
     return (
         f"Hold off: what comes first here is {lower_first(ranked[0].name)} ({degree(ranked[0])}), "
         "and nothing known here says that this would help it. The steps below say what may, and when."

@@ -17,10 +17,10 @@ MOST_CHANGES = 1
 MOST_ANSWERS_NAMED = 2
 MARK_WORDS = {
     "published": "published",
-    "second_hand": "read in a copy or digest of the source",
-    "common_practice": "common practice, no single source",
-    "memory": "from memory, not yet checked",
-    "judgement": "our judgement",
+    "second_hand": "read in a copy or digest",
+    "common_practice": "what growers usually do and say; no single source",
+    "memory": "not yet checked against a source",
+    "judgement": "our own",
     "computed": "worked out here",
 }
 
@@ -49,7 +49,7 @@ def change_words(knowledge: Knowledge, change: Change, several: bool) -> str:
         answer = answer_words(knowledge, question.sign, value)
         ticked = question.sign in knowledge.signs and knowledge.signs[question.sign].kind == "several"
         asked = question_words(knowledge, question.sign)
-        told.append(f"the answer{' that alone fits' if ticked else ''} to '{where}{asked}' were '{answer}'")
+        told.append(f"the answer to '{where}{asked}' were '{answer}'{' and nothing else' if ticked else ''}")
     first = lower_first(knowledge.causes[change.cause].name)
     if len(told) == 1:
         return f"If {told[0]}, {first} would come first."
@@ -74,13 +74,13 @@ def sources_used(knowledge: Knowledge, shown: Sequence[RankedCause]) -> tuple[So
 def marks_used(shown: Sequence[RankedCause]) -> tuple[str, ...]:
     """The marks other than 'published' that the shown reasons carry, explained."""
     marks = {item.mark for cause in shown for item in (*cause.grounds_for, *cause.grounds_against, *cause.missing)}
-    return tuple(f"{mark}: {MARK_WORDS[mark]}" for mark in MARK_WORDS if mark in marks and mark != "published")
+    carried = [mark for mark in MARK_WORDS if mark in marks and mark != "published"]
+    return tuple(f"[{mark.replace('_', ' ')}]: {MARK_WORDS[mark]}." for mark in carried)
 
 
 def honest_lines() -> tuple[str, ...]:
     """What this result rests on, said plainly."""
     return (
-        "Worked out from your words, not seen. "
-        "A person who can look at the tree, touch it and smell the soil sees more.",
-        "Sources were mostly read in part; labels, local rules and licensed people come first.",
+        "Worked out from your words; a person who can look, touch and smell sees more.",
+        "Labels, local rules and licensed people come first; sources were mostly read in part.",
     )

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 
+from sallow.diagnosis.place_words import for_place
+from sallow.diagnosis.placing import place_of, treatable, upstream_first
 from sallow.diagnosis.plans import harms
 from sallow.knowledge.conditions import findings_in, tests_in
 from sallow.knowledge.model import Check, Knowledge, Result, Step
@@ -12,7 +14,6 @@ from sallow.phrases import capital
 from sallow.reasoning.ask import Asker
 from sallow.reasoning.chain import holds
 from sallow.reasoning.weigh import Scales, Weighed
-from sallow.reasoning.words import at_least
 from sallow.report_model import Flag, RankedCause, StepLine, TestLine
 from sallow.steps_amounts import amount_for
 from sallow.values import replace
@@ -21,6 +22,8 @@ COSTS = ("free", "low", "medium", "high")
 MOST_TESTS = 5
 MOST_RESULTS = 4
 IN_FAVOUR = 0
+# A look that cannot tell says so of the whole tree, with a day of its own.
+LEAVE_IT = "Leave it alone"
 # Evidence against that names more answers than this at once says only that the cause looks otherwise.
 A_LONG_LIST = 6
 # Amounts that are a chore in themselves: two causes that name one ask for the same thing to be done.
@@ -71,7 +74,13 @@ def tests(
     open_checks.sort(key=lambda c: (-worth[c.id], COSTS.index(c.cost), c.days, first[c.id]))
     names = {cause.id: cause.name for cause in ranked}
     return tuple(
-        test_line(knowledge, check, [names[c] for c in wanted[check.id]], offered(knowledge, look, check, results))
+        test_line(
+            knowledge,
+            check,
+            [names[c] for c in wanted[check.id]],
+            offered(knowledge, look, check, results),
+            weighed.facts.context.get("grown_in", ""),
+        )
         for check in open_checks[:most]
         for results in (telling(check, spoken, set(names)),)
     )
@@ -140,7 +149,10 @@ def done(check: Check, look: Look) -> bool:
 
 
 def makes_sense(knowledge: Knowledge, check: Check, weighed: Weighed) -> bool:
-    """Whether a check can be done at this tree at all (no hole for a pot, no limp leaves where none hangs)."""
+    """Whether a check can be done at this tree at all (no hole for a pot, no limp leaves where none hangs).
+
+    A trial, which does something to the tree, wants what it is tried for to be seen, not only possible.
+    """
     sign = knowledge.signs.get(check.gives)
     if sign is None:
         return True
@@ -148,10 +160,13 @@ def makes_sense(knowledge: Knowledge, check: Check, weighed: Weighed) -> bool:
     if sign.not_if is not None and holds(sign.not_if, facts, conclusions, None) is True:
         return False
     scopes: list[int | None] = [*range(len(facts.symptoms))] if sign.of_symptom else [None]
-    return sign.ask_when is None or any(holds(sign.ask_when, facts, conclusions, j) is not False for j in scopes)
+    told = [None if sign.ask_when is None else holds(sign.ask_when, facts, conclusions, j) for j in scopes]
+    return sign.ask_when is None or True in told or (None in told and not sign.result_of)
 
 
-def test_line(knowledge: Knowledge, check: Check, causes: list[str], telling_results: list[Result]) -> TestLine:
+def test_line(
+    knowledge: Knowledge, check: Check, causes: list[str], telling_results: list[Result], grown_in: str
+) -> TestLine:
     """A check as a line of the report, with the results that speak of the shown causes."""
     sign = knowledge.signs.get(check.gives)
     results = tuple(
@@ -161,8 +176,8 @@ def test_line(knowledge: Knowledge, check: Check, causes: list[str], telling_res
     return TestLine(
         check.id,
         check.name,
-        check.how,
-        check.need,
+        for_place(check.how, grown_in),
+        " ".join(for_place([check.need], grown_in)),
         check.cost,
         check.effort,
         check.days,
@@ -179,23 +194,28 @@ def steps(
     weighed: Weighed,
     ranked: Sequence[RankedCause],
     shown_before: Collection[str] = (),
+    can_tell: bool = True,
 ) -> dict[str, tuple[StepLine, ...]]:
     """The steps of the shown causes: now, if confirmed, if refuted, and what not to do; upstream causes first.
 
-    ``shown_before`` are the causes that were shown before the later answers of a follow-up.
+    ``shown_before`` are the causes that were shown before the later answers of a follow-up. Unless the look
+    ``can_tell``, no step treats the tree.
 
-    A step that amounts to a plan which would do harm now is withheld, and the report says why, once for each plan.
+    A step that amounts to a plan which would do harm now is withheld, and the report says why, once for each plan, or
+    on top where it answers what the person was about to do.
     """
     result: dict[str, list[StepLine]] = {"now": [], "confirmed": [], "refuted": [], "not_to_do": []}
     result["now"] += refuted_steps(knowledge, look, shown_before)
+    treated = treatable(ranked) if can_tell else frozenset()
     said: set[str] = set()
     for cause in upstream_first(knowledge, ranked):
         for step in knowledge.causes[cause.id].steps:
-            place = place_of(step, cause)
+            place = place_of(step, cause, cause.id in treated, can_tell)
             if place is None or (step.not_if and holds(step.not_if, weighed.facts, weighed.conclusions, None)):
                 continue
             key, line = line_for(knowledge, look, weighed, cause, step)
-            if key not in said:
+            told_on_top = key == f"plan:{look.about_to}" or (not can_tell and line.do.startswith(LEAVE_IT))
+            if key not in said and not told_on_top:
                 said.add(key)
                 result[place].append(line)
     for lines in result.values():
@@ -221,6 +241,7 @@ def line_for(
         amount.working if amount else (),
         (*texts(knowledge, step), *(amount.cautions if amount else ())),
         amount.facts if amount else (),
+        amount.command if amount else "",
     )
     return (step.amount if step.amount in ONE_CHORE else step.do), line
 
@@ -233,7 +254,8 @@ def amounts_once(lines: Sequence[StepLine]) -> list[StepLine]:
         amount = (line.amount, line.amount_lacks)
         again = amount in told and bool(line.amount or line.amount_lacks)
         told.add(amount)
-        kept.append(replace(line, amount=(), amount_lacks=(), working=(), amount_facts=()) if again else line)
+        bare = replace(line, amount=(), amount_lacks=(), working=(), amount_facts=(), command="")
+        kept.append(bare if again else line)
     return kept
 
 
@@ -256,28 +278,6 @@ def texts(knowledge: Knowledge, step: Step) -> tuple[str, ...]:
     return tuple(knowledge.cautions[caution] for caution in step.caution)
 
 
-def upstream_first(knowledge: Knowledge, ranked: Sequence[RankedCause]) -> list[RankedCause]:
-    """The shown causes (the likely ones, else the first two) and what brought them on, upstream first."""
-    leading = [c for c in ranked if c.confirmed or at_least(c.belief, "likely")] or [
-        c for c in ranked[:2] if at_least(c.belief, "possible")
-    ]
-    upstream = {name for cause in leading for name in knowledge.causes[cause.id].brought_on_by}
-    leading += [cause for cause in ranked if cause.id in upstream and cause not in leading]
-    ids = {cause.id for cause in leading}
-    return sorted(leading, key=lambda c: (bool(ids & set(knowledge.causes[c.id].brought_on_by)), ranked.index(c)))
-
-
-def place_of(step: Step, cause: RankedCause) -> str | None:
-    """Where a step belongs, given how sure its cause is."""
-    if step.when in ("now", "not_to_do"):
-        return step.when
-    if step.when == "confirmed":
-        return "now" if cause.confirmed else "confirmed"
-    if step.when == "likely":
-        return "now" if cause.confirmed or at_least(cause.belief, "likely") else "confirmed"
-    return None if cause.confirmed else "refuted"
-
-
 def cautions(
     knowledge: Knowledge,
     test_lines: Sequence[TestLine],
@@ -290,7 +290,7 @@ def cautions(
     withheld = set() if regulated else {knowledge.cautions.get("quarantine", ""), knowledge.cautions.get("report", "")}
     found = [knowledge.cautions[key] for key in ("quarantine", "report") if regulated and key in knowledge.cautions]
     found += [
-        text for place in ("now", "confirmed", "not_to_do") for line in step_lines[place] for text in line.cautions
+        text for place in ("now", "confirmed") for line in step_lines[place] for text in line.cautions
     ]
     found += [text for line in test_lines for text in line.cautions]
     return tuple(text for text in dict.fromkeys(found) if text not in withheld)

@@ -21,6 +21,9 @@ MOST_SYMPTOMS = 3
 CORE_OF_LATER_SYMPTOMS = 7
 ROUND_SIGNS = ("shoot_growth", "watering_how", "emitters", "root_flare", "ground_cover", "crop_load")
 
+# Asked before another question, which has no sense after some of its answers: a tree that only rain waters.
+ASKED_BEFORE = {"watering_every": "watering_how"}
+
 # In a pot the ball need not be felt once its bottom third was; in the ground it can be dry in wet soil.
 BALL, BOTTOM_OF_POT = "ball_wetness", "soil_at_depth"
 
@@ -124,6 +127,9 @@ class Course:
             return None
         if question.sign.startswith("event."):
             return Key("event", question.sign.split(".", 1)[1])
+        before = ASKED_BEFORE.get(question.sign)
+        if before is not None and before not in look.answers:
+            return Key("sign", before)
         return Key("sign", question.sign, question.symptom)
 
     def question(self, look: Look) -> Question | None:

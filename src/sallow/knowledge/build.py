@@ -174,6 +174,7 @@ class _Builder(SignBuilder):
             self.refer(document, (*path, "caution"), raw.get("caution", ()), self.cautions, "caution"),
             self.refer(document, (*path, "source"), raw.get("source", ()), self.sources_raw, "source"),
             next(iter(self.refer(document, (*path, "plan"), plan, self.found.of("intention"), "intention")), ""),
+            raw.get("while_unsure", ""),
         )
 
     def check(self, document: Document, path: tuple[str | int, ...], raw: Mapping[str, Any]) -> m.Check:

@@ -139,11 +139,17 @@ def flag_in(f: Plain) -> m.RedFlag:
     return m.RedFlag(condition_in(f[0]), f[1], f[2])
 
 
+def step_in(s: Plain) -> m.Step:
+    """A step from its list."""
+    return m.Step(s[0], s[1], s[2], condition_in(s[3]), tuple(s[4]), tuple(s[5]), s[6], s[7])
+
+
 def cause_out(c: m.Cause, with_looks: bool) -> Plain:
     """A cause as a list; its typical look and near miss only where they are wanted."""
     evidence = [evidence_out(piece) for piece in c.evidence]
     steps = [
-        [s.when, s.do, s.amount, condition_out(s.not_if), list(s.caution), list(s.source), s.plan] for s in c.steps
+        [s.when, s.do, s.amount, condition_out(s.not_if), list(s.caution), list(s.source), s.plan, s.while_unsure]
+        for s in c.steps
     ]
     flags = [flag_out(flag) for flag in c.red_flag]
     looks = [_thawed(c.typical), _thawed(c.near_miss)] if with_looks else [{}, {}]
@@ -157,7 +163,7 @@ def cause_out(c: m.Cause, with_looks: bool) -> Plain:
 def cause_in(raw: Plain) -> m.Cause:
     """A cause from its list."""
     evidence = tuple([evidence_in(piece) for piece in raw[7]])
-    steps = tuple([m.Step(s[0], s[1], s[2], condition_in(s[3]), tuple(s[4]), tuple(s[5]), s[6]) for s in raw[9]])
+    steps = tuple([step_in(step) for step in raw[9]])
     fields = (
         *raw[:4], tuple(raw[4]), tuple(raw[5]), MappingProxyType(raw[6]), evidence, tuple(raw[8]), steps,
         tuple([m.LookAlike(*alike) for alike in raw[10]]), tuple(raw[11]), tuple(raw[12]), tuple(raw[13]),

@@ -133,7 +133,10 @@ class Evidence:
 class Step:
     """A hedged next step; ``when`` is now, likely, confirmed, refuted or not_to_do.
 
-    ``plan`` names the intention that the step amounts to: where that does harm, the step is withheld.
+    ``plan`` names the intention that the step amounts to: where that does harm, the step is withheld. ``while_unsure``
+    says what becomes of a step of ``now`` while its cause is not likely: 'safe' (looking, testing, waiting, leaving
+    alone) is said all the same, 'where_found' (its own words tell the finding it waits for) unless nothing can be told,
+    and '' (it changes how the tree is treated) waits until a test speaks for the cause.
     """
 
     when: str
@@ -143,6 +146,7 @@ class Step:
     caution: tuple[str, ...] = ()
     source: tuple[str, ...] = ()
     plan: str = ""
+    while_unsure: str = ""
 
 
 @dataclass(frozen=True, slots=True)

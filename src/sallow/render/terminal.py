@@ -7,7 +7,7 @@ from io import StringIO
 from typing import Literal
 
 from sallow.environment import Environment
-from sallow.render.outline import Line
+from sallow.render.lines import Line
 from sallow.render.wrap import wrapped
 
 # Colour never carries meaning alone: every tone has its own words or leading sign as well.
