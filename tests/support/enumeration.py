@@ -19,6 +19,30 @@ def all_explanations(
     overlap: Callable[[int, int], float],
 ) -> tuple[list[list[float]], list[float], list[float]]:
     """Beliefs per symptom and cause, per member, and per number of causes, by going through every assignment."""
+    return shared_out([summed(priors, tree, symptoms, overlap)])
+
+
+Sums = tuple[list[list[float]], list[float], list[float]]
+
+
+def shared_out(worlds: Sequence[Sums]) -> Sums:
+    """The sums of several worlds, of which one holds, added up and divided by what they come to together."""
+    total = sum(sum(count) for *_, count in worlds)
+
+    def mean(rows: Sequence[list[float]]) -> list[float]:
+        return [sum(column) / total for column in zip(*rows, strict=True)]
+
+    of_symptom, member, count = zip(*worlds, strict=True)
+    return [mean(rows) for rows in zip(*of_symptom, strict=True)], mean(member), mean(count)
+
+
+def summed(
+    priors: Sequence[float],
+    tree: Sequence[float],
+    symptoms: Sequence[Sequence[float]],
+    overlap: Callable[[int, int], float],
+) -> Sums:
+    """What all assignments weigh, per symptom and cause, per member, and per number of causes."""
     size, m = len(priors), len(symptoms)
     even = {n: sum(prod(priors[c] for c in members) for members in combinations(range(size), n)) for n in (1, 2, 3)}
     onto = {n: sum(len(set(ways)) == n for ways in product(range(n), repeat=m)) for n in range(1, m + 1)}
@@ -36,8 +60,7 @@ def all_explanations(
         for c in members:
             member[c] += weight
         count[n - 1] += weight
-    total = sum(count)
-    return [[v / total for v in row] for row in of_symptom], [v / total for v in member], [v / total for v in count]
+    return of_symptom, member, count
 
 
 def holds_in(residual: Residual, cell: Mapping[str, str]) -> bool:

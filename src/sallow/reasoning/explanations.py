@@ -69,6 +69,24 @@ def believe(
     return tally.beliefs()
 
 
+def mixed(beliefs: Sequence[Beliefs]) -> Beliefs:
+    """The beliefs over several worlds of which one holds, each as likely as its evidence weighs."""
+    if len(beliefs) == 1:
+        return beliefs[0]
+    total = sum(one.evidence for one in beliefs) or 1.0
+    weights = [one.evidence / total for one in beliefs]
+
+    def mean(rows: Sequence[tuple[float, ...]]) -> tuple[float, ...]:
+        return tuple(sum(map(mul, weights, column)) for column in zip(*rows, strict=True))
+
+    return Beliefs(
+        tuple(mean(rows) for rows in zip(*(one.of_symptom for one in beliefs), strict=True)),
+        mean([one.member for one in beliefs]),
+        mean([one.count for one in beliefs]),
+        total,
+    )
+
+
 @lru_cache(maxsize=64)
 def _shares(priors: tuple[float, ...], symptoms: int) -> Vector:
     """kappa(n | m) / E_n / number of onto assignments, for each number n of distinct causes."""

@@ -9,6 +9,7 @@ from operator import mul
 from sallow.reasoning.facts import SHOWN, Values
 from sallow.reasoning.likelihood import Known, Spoken, folded, left_of, narrowed
 from sallow.reasoning.weigh import Scales, Weighed
+from sallow.reasoning.worlds import waited_for
 from sallow.values import dataclass, replace
 
 
@@ -51,6 +52,8 @@ class Outlook:
             symptom: {n: v for n, v in scales.seen(weighed.facts, symptom).items() if v == SHOWN}
             for symptom in self.scopes()
         }
+        # Whether something told may yet show what evidence of the tree asks of some symptom.
+        self.waiting = bool(waited_for(scales, facts, pseudo))
         self.beliefs = {symptom: self._shares(symptom) for symptom in self.scopes()}
         self._spoken: dict[tuple[int | None, str], Spoken] = {}
         self.mixtures: dict[tuple[int | None, str], list[float]] = {}
@@ -126,7 +129,8 @@ class Outlook:
 
     def prospects(self, symptom: int | None, name: str) -> list[Prospect]:
         """What each value of a variable would make of the beliefs of this scope."""
-        if len(self.weighed.symptoms) > 1 and (symptom is None or name in self.scales.heard):
+        several = len(self.weighed.symptoms) > 1
+        if name in self.scales.heard or (symptom is None and (several or self.waiting)):
             return self.prospects_together(symptom, name)
         return self.prospects_alone(symptom, name)
 

@@ -8,26 +8,25 @@ only what depends on it and taking an answer back restores the very same numbers
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cached_property
+from functools import cached_property, partial
 
 from sallow.knowledge.conditions import Condition, variables_in
 from sallow.knowledge.model import Evidence
 from sallow.reasoning.chain import Conclusions, holds, run, some_symptom
 from sallow.reasoning.compile import SHARE_OF_SOMETHING_ELSE, SOMETHING_ELSE, Base
-from sallow.reasoning.explanations import Beliefs, believe
+from sallow.reasoning.explanations import Beliefs, believe, mixed
 from sallow.reasoning.facts import OVERLOOKED, SHOWN, Facts
 from sallow.reasoning.following import fill_implied
-from sallow.reasoning.likelihood import MOST_REMEMBERED, Known, Likelihoods, known_values, left_of
+from sallow.reasoning.likelihood import Known, Likelihoods, known_values, left_of
+from sallow.reasoning.overlaps import Overlaps
 from sallow.reasoning.variables import Variable
+from sallow.reasoning.worlds import heard_of, thought_through
 from sallow.values import dataclass, replace
 
 # Fitted on the published cases that are not held out: the log loss falls as the discount goes, down to none; a little
 # is kept for long interviews, whose answers depend on one another more than those of a short account.
 RHO = 0.01
 TAU = 0.3
-# Overlaps of two causes are worked out at the discount of a look of usual length.
-USUAL_ANSWERS = 12
-Profile = Mapping[str, tuple[float, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,12 +79,12 @@ class Scales:
         }
         self.likelihoods = Likelihoods(base, rho, {name: tuple(row.values()) for name, row in self.odd.items()})
         self.heard = frozenset(name for inner in base.somes.values() for name in variables_in(inner))
+        self.heard_of = heard_of(self)
         self.signs = {
             of_symptom: tuple(sorted({base.variables[name].sign for name in places if base.variables[name].sign}))
             for of_symptom, places in self.likelihoods.places.items()
         }
-        self.overlaps: dict[tuple[int, int, str], float] = {}
-        self.links: dict[tuple[str, ...], dict[int, float]] = {}
+        self.overlaps = Overlaps(self.likelihoods)
         self.excluders = [
             (candidate.id, evidence, self._speaks_of_symptom(evidence))
             for candidate in base.candidates
@@ -105,18 +104,15 @@ class Scales:
         pseudo = self.pseudo_values(facts)
         out = self._set_aside(facts, conclusions, refuted)
         out_for = tuple(self._set_aside_for(facts, conclusions, j) for j in range(len(facts.symptoms)))
-        tree = self._tree_ratios(facts, pseudo, answers, out)
-        rows = tuple(self._symptom_ratios(j, facts, pseudo, answers, out_for[j]) for j in range(len(facts.symptoms)))
+        tree = self.tree_ratios(facts, pseudo, answers, out)
+        rows = tuple(self.symptom_ratios(j, facts, pseudo, answers, out_for[j]) for j in range(len(facts.symptoms)))
         observed = tuple(
             sorted(name for name in facts.tree if name in self.informative and facts.tree[name] != OVERLOOKED)
         )
-        beliefs = believe(
-            self.priors,
-            tree,
-            rows,
-            lambda a, b: self.overlap(a, b, observed),
-            self.linked(observed) if len(rows) > 1 else {},
-        )
+        found = thought_through(self, facts, pseudo, answers, out, out_for) or [(tree, rows)]
+        linked = self.overlaps.linked(observed) if len(rows) > 1 else {}
+        overlap = partial(self.overlaps.overlap, observed=observed)
+        beliefs = mixed([believe(self.priors, of_tree, of_odd, overlap, linked) for of_tree, of_odd in found])
         return Weighed(
             told,
             facts,
@@ -191,16 +187,18 @@ class Scales:
             if ratios[cause]:
                 ratios[cause] *= likelihoods.ratio(number, known, answers)
 
-    def _tree_ratios(
+    def tree_ratios(
         self, facts: Facts, pseudo: Mapping[str, str], answers: int, out: Mapping[str, object]
     ) -> tuple[float, ...]:
+        """The likelihood ratio of what is known of the tree, for each cause and 'something else'."""
         ratios = [0.0 if cause in out else 1.0 for cause in self.causes[:-1]]
         self._weighed_in(ratios, facts, None, pseudo, answers)
         return (*ratios, 1.0)
 
-    def _symptom_ratios(
+    def symptom_ratios(
         self, symptom: int, facts: Facts, pseudo: Mapping[str, str], answers: int, out: Mapping[str, object]
     ) -> tuple[float, ...]:
+        """The likelihood ratio of what is known of a symptom, for each cause and 'something else'."""
         part = facts.symptoms[symptom].get("part_is", "leaf")
         ratios = [
             0.0 if cause in out else candidate.brief.part_ratio[part]
@@ -225,54 +223,6 @@ class Scales:
 
     def _may_be_odd(self, name: str) -> bool:
         return "." not in name and self.base.variables[name].of_symptom
-
-    # -- two causes at once -----------------------------------------------------------------------------------
-
-    @cached_property
-    def profiles(self) -> tuple[Profile, ...]:
-        """For each candidate, the marginal likelihood ratios of each tree-wide variable it speaks of."""
-        found: list[dict[str, tuple[float, ...]]] = [{} for _ in self.base.candidates]
-        for number, (cause, component) in enumerate(self.likelihoods.components):
-            if not component.of_symptom:
-                tables = self.likelihoods.tables(number, None, USUAL_ANSWERS)
-                for name, table in zip(component.diagram.variables, tables, strict=True):
-                    found[cause][name] = table.ratios
-        return tuple(found)
-
-    def linked(self, observed: tuple[str, ...]) -> Mapping[int, float]:
-        """The candidates that may overlap on observed variables, each with the most that 1 / W can come to."""
-        if observed not in self.links:
-            if len(self.links) >= 256:
-                self.links.clear()
-            found: dict[int, float] = {}
-            for name in observed:
-                speakers = [i for i, profile in enumerate(self.profiles) if name in profile]
-                if len(speakers) > 1:
-                    for i in speakers:
-                        found[i] = found.get(i, 1.0) / max(min(*self.profiles[i][name], 1.0), 1e-9)
-            self.links[observed] = found
-        return self.links[observed]
-
-    def overlap(self, first: int, second: int, observed: tuple[str, ...]) -> float:
-        """W of two causes over the observed tree-wide variables (1 where they do not both speak)."""
-        last = len(self.base.candidates)
-        if last in (first, second):
-            return 1.0
-        mine, other = self.profiles[first], self.profiles[second]
-        result = 1.0
-        for name in observed:
-            if name in mine and name in other:
-                key = (first, second, name) if first < second else (second, first, name)
-                found = self.overlaps.get(key)
-                if found is None:
-                    base = self.base.variables[name].base.values()
-                    # Causes with no value in common never both have a ratio above 0, whatever their overlap.
-                    found = sum(p * a * b for p, a, b in zip(base, mine[name], other[name], strict=True)) or 1.0
-                    if len(self.overlaps) >= MOST_REMEMBERED:
-                        self.overlaps.clear()
-                    self.overlaps[key] = found
-                result *= found
-        return result
 
     # -- what questions lean on -------------------------------------------------------------------------------
 
