@@ -14,6 +14,9 @@ from sallow.environment import Environment
 from sallow.knowledge.load import load
 from sallow.knowledge.locate import shipped_folder
 from sallow.knowledge.model import Knowledge
+from sallow.reasoning.stored import remembering
+from sallow.values import replace
+from tests.support import compiled
 
 TODAY = date(2026, 5, 20)
 
@@ -22,16 +25,35 @@ settings.register_profile("house", deadline=None)
 settings.load_profile("house")
 
 
+def pytest_configure(config: pytest.Config) -> None:
+    """Workers leave the shared folder to the process that started them."""
+    if not hasattr(config, "workerinput"):
+        compiled.begin()
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
+    """Speed is measured without company, and a few named tests run sooner without workers."""
+    named = all(".py" in argument for argument in config.args)
+    return 0 if named or config.getoption("benchmark_only") else None
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    if not hasattr(config, "workerinput"):
+        compiled.end()
+
+
 @pytest.fixture(scope="session")
 def knowledge() -> Knowledge:
-    """The shipped knowledge with its published cases."""
-    return load([shipped_folder("knowledge")], with_cases=True)
+    """The shipped knowledge with its published cases, as the program has it where it keeps no cache: compiled evidence
+    of a cause is made once. A copy with other causes or signs needs ``stored=None``, or it would go by the old ones."""
+    known = load([shipped_folder("knowledge")], with_cases=True)
+    return replace(known, stored=remembering(known))
 
 
 @pytest.fixture(scope="session")
-def compiled_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def compiled_folder() -> Path:
     """Where compiled knowledge is kept, shared by all tests so that it is made once."""
-    return tmp_path_factory.mktemp("compiled")
+    return compiled.compiled_place()
 
 
 @pytest.fixture

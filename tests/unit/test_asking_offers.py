@@ -7,6 +7,7 @@ import json
 from datetime import date
 
 import pytest
+from tests.support.compiled import compiled_place
 
 from sallow.cli import main
 from sallow.environment import Environment
@@ -17,7 +18,7 @@ from sallow.status import ExitStatus
 def asked(*words, typed, folder=None):
     surroundings = Environment(
         stdin=io.StringIO("\n".join(typed) + "\n"), stdout=io.StringIO(), stderr=io.StringIO(), today=date(2026, 1, 20),
-        **({"data_folder": folder} if folder else {}),
+        cache_folder=compiled_place(), **({"data_folder": folder} if folder else {}),
     )  # fmt: skip
     status = main(list(words), surroundings)
     return status, " ".join(surroundings.stdout.getvalue().split())

@@ -8,6 +8,7 @@ import re
 from datetime import date
 
 import pytest
+from tests.support.compiled import compiled_place
 
 from sallow.care import units
 from sallow.care.feeding.measures import cups, weight
@@ -17,7 +18,9 @@ from sallow.status import ExitStatus
 
 
 def feed(words, typed="", today=date(2026, 1, 20)):
-    surroundings = Environment(stdin=io.StringIO(typed), stdout=io.StringIO(), stderr=io.StringIO(), today=today)
+    surroundings = Environment(
+        stdin=io.StringIO(typed), stdout=io.StringIO(), stderr=io.StringIO(), today=today, cache_folder=compiled_place()
+    )
     status = main(words, surroundings)
     return status, surroundings.stdout.getvalue(), surroundings.stderr.getvalue()
 

@@ -8,6 +8,7 @@ import re
 from datetime import date
 
 import pytest
+from tests.support.compiled import compiled_place
 
 from sallow.care import units
 from sallow.cli import main
@@ -35,7 +36,8 @@ NORTH = [*LEMON, "--hemisphere", "north", "--frost", "no", "--soil", "moist", "-
 
 def feed(words, typed="", today=date(2026, 1, 20), width=80):
     surroundings = Environment(
-        stdin=io.StringIO(typed), stdout=io.StringIO(), stderr=io.StringIO(), today=today, width=width
+        stdin=io.StringIO(typed), stdout=io.StringIO(), stderr=io.StringIO(), today=today, width=width,
+        cache_folder=compiled_place(),
     )
     status = main(words, surroundings)
     return status, surroundings.stdout.getvalue(), surroundings.stderr.getvalue()

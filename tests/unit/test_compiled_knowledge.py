@@ -12,13 +12,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.conftest import TODAY
 
+from sallow.answers import look_from
+from sallow.case_runs import case_look
 from sallow.environment import Environment
 from sallow.knowledge import compiled
 from sallow.knowledge.access import open_folders
 from sallow.knowledge.load import load
 from sallow.knowledge.locate import shipped_folder
 from sallow.knowledge.model import Knowledge
+from sallow.look_facts import context_of
 from sallow.reasoning.compile import compile_base
 from sallow.reasoning.stored import remembering, stored_reader
 
@@ -66,15 +70,12 @@ def same(first: Knowledge, second: Knowledge) -> None:
 
 
 @pytest.fixture(scope="module")
-def both(tmp_path_factory: pytest.TempPathFactory) -> tuple[Knowledge, Knowledge]:
+def both(knowledge: Knowledge, compiled_folder: Path) -> tuple[Knowledge, Knowledge]:
     """The shipped knowledge from its files, and from its compiled form."""
     stream: Any = sys.stdout
-    cache = tmp_path_factory.mktemp("cache")
-    environment = Environment(stream, stream, stream, None, cache_folder=cache)  # type: ignore[arg-type]
-    open_folders(environment, [shipped_folder("knowledge")], with_cases=True)
-    return load([shipped_folder("knowledge")], with_cases=True), open_folders(
-        environment, [shipped_folder("knowledge")], with_cases=True
-    )
+    environment = Environment(stream, stream, stream, None, cache_folder=compiled_folder)  # type: ignore[arg-type]
+    compiled = open_folders(environment, [shipped_folder("knowledge")], with_cases=True)
+    return replace(knowledge, stored=None), compiled
 
 
 def test_the_compiled_form_says_what_the_files_say(both: tuple[Knowledge, Knowledge]) -> None:
@@ -91,6 +92,19 @@ def test_the_stored_evidence_is_what_compiling_gives(
         assert plain.candidates == other.candidates
         assert plain.variables == other.variables
         assert plain.somes == other.somes
+
+
+@pytest.mark.proof
+def test_remembered_evidence_is_what_compiling_gives_for_the_trees_of_all_looks(knowledge: Knowledge) -> None:
+    raw = [look for cause in knowledge.causes.values() for look in (cause.typical, cause.near_miss)]
+    looks = [look_from({k: v for k, v in look.items() if k != "first"}, "a look", knowledge, TODAY) for look in raw]
+    looks += [case_look(case, knowledge) for case in knowledge.cases]
+    contexts = {tuple(sorted(context_of(look, knowledge).items())) for look in looks}
+    assert len(contexts) > 100
+    for context in map(dict, sorted(contexts)):
+        plain, remembered = compile_base(replace(knowledge, stored=None), context), compile_base(knowledge, context)
+        assert plain.candidates == remembered.candidates
+        assert (plain.variables, plain.somes) == (remembered.variables, remembered.somes)
 
 
 def test_what_has_not_changed_is_not_read_again(

@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from tests.support.compiled import compiled_place
 
 from sallow.cli import main
 from sallow.commands.feed_facts import Facts, facts_of_look
@@ -26,7 +27,8 @@ TOLD = {
 
 def run(folder: Path, *words: str, typed: str = "", today: date = DAY) -> tuple[int, str, str]:
     surroundings = Environment(
-        stdin=io.StringIO(typed), stdout=io.StringIO(), stderr=io.StringIO(), today=today, data_folder=folder / "data"
+        stdin=io.StringIO(typed), stdout=io.StringIO(), stderr=io.StringIO(), today=today, data_folder=folder / "data",
+        cache_folder=compiled_place(),
     )
     status = main(words, surroundings)
     return status, " ".join(surroundings.stdout.getvalue().split()), surroundings.stderr.getvalue()

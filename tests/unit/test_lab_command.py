@@ -5,6 +5,7 @@ import json
 from datetime import date
 
 import pytest
+from tests.support.compiled import compiled_place
 
 from sallow.cli import main
 from sallow.environment import Environment
@@ -12,7 +13,10 @@ from sallow.environment import Environment
 
 def run(*words, typed="", width=80):
     out, err = io.StringIO(), io.StringIO()
-    environment = Environment(stdin=io.StringIO(typed), stdout=out, stderr=err, today=date(2026, 4, 20), width=width)
+    environment = Environment(
+        stdin=io.StringIO(typed), stdout=out, stderr=err, today=date(2026, 4, 20), width=width,
+        cache_folder=compiled_place(),
+    )  # fmt: skip
     status = main(("lab", *words), environment)
     return status, out.getvalue(), err.getvalue()
 

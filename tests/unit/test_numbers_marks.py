@@ -7,6 +7,7 @@ import re
 from datetime import date
 
 import pytest
+from tests.support.compiled import compiled_place
 
 from sallow.cli import main
 from sallow.environment import Environment
@@ -15,7 +16,8 @@ from sallow.status import ExitStatus
 
 def run(*words):
     surroundings = Environment(
-        stdin=io.StringIO(), stdout=io.StringIO(), stderr=io.StringIO(), today=date(2026, 8, 1)
+        stdin=io.StringIO(), stdout=io.StringIO(), stderr=io.StringIO(), today=date(2026, 8, 1),
+        cache_folder=compiled_place(),
     )
     status = main(list(words), surroundings)
     return status, re.sub(r"\s+", " ", surroundings.stdout.getvalue()), surroundings.stderr.getvalue()

@@ -4,6 +4,7 @@ import io
 from datetime import date
 
 import pytest
+from tests.support.compiled import compiled_place
 
 from sallow.cli import main
 from sallow.environment import Environment
@@ -13,7 +14,9 @@ TODAY = date(2026, 11, 20)
 
 def run(*words, typed=""):
     out, err = io.StringIO(), io.StringIO()
-    environment = Environment(stdin=io.StringIO(typed), stdout=out, stderr=err, today=TODAY, width=80)
+    environment = Environment(
+        stdin=io.StringIO(typed), stdout=out, stderr=err, today=TODAY, width=80, cache_folder=compiled_place()
+    )
     return main(words, environment), out.getvalue(), err.getvalue()
 
 

@@ -75,7 +75,8 @@ def test_rules_in_another_order_give_the_same_report(knowledge: Knowledge, looks
         for name, finding in turned(random, knowledge.findings).items()
     }
     signs = turned(random, knowledge.signs)
-    same_reports(looks, knowledge, replace(knowledge, causes=causes, findings=findings, signs=signs))
+    other = replace(knowledge, causes=causes, findings=findings, signs=signs, stored=None)
+    same_reports(looks, knowledge, other)
 
 
 def test_answers_in_another_order_give_the_same_report(knowledge: Knowledge, looks: list[Look]) -> None:

@@ -12,6 +12,8 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.support.sheet_marks import find, mark
+from tests.support.sheet_marks import known as _loaded
 
 from sallow.cli import main
 from sallow.environment import Environment
@@ -21,31 +23,16 @@ from sallow.knowledge.sheet import build_stations
 from sallow.knowledge.yaml_reader import read_yaml
 from sallow.looks import NONE_LOOKED, NOT_SURE, Look
 from sallow.render.sheet_page import sheet_lines, sheet_page
-from sallow.sheet_code import Item, letter, make_sheet
+from sallow.sheet_code import letter, make_sheet
 from sallow.sheet_reading import look_from_code
 
 Surroundings = Callable[..., Environment]
 TODAY = date(2026, 5, 20)
-_loaded: list[Knowledge] = []
 
 
 @pytest.fixture(autouse=True)
-def _share(knowledge: Knowledge, tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+def _share(knowledge: Knowledge) -> None:
     _loaded[:] = [knowledge]
-    folder = tmp_path_factory.getbasetemp() / "compiled"
-    monkeypatch.setattr("sallow.knowledge.compiled.cache_path", lambda *_: folder / "knowledge.jsonl")
-
-
-def mark(sign: str, *answers: str, crop: str = "lemon") -> str:
-    """The token that a person would type for these answers of a question."""
-    item = find(sign, crop)
-    letters = [next(m for m, answer, _ in item.options if answer == wanted) for wanted in answers]
-    return f"{item.number}{','.join(letters)}"
-
-
-def find(sign: str, crop: str = "lemon") -> Item:
-    """A question of the sheet."""
-    return next(item for item in make_sheet(_loaded[0], crop).items().values() if sign in (item.key.id, item.key.kind))
 
 
 def read(code: str, crop: str = "lemon") -> Look:
@@ -99,7 +86,7 @@ def test_the_full_sheet_has_every_sign_a_person_can_look_for(knowledge: Knowledg
 def test_a_new_answer_appears_on_the_sheet_and_changes_its_mark(knowledge: Knowledge) -> None:
     sign = knowledge.signs["leaf_feel"]
     changed = replace(sign, answers={**sign.answers, "waxy": Answer("waxy", "waxy", 0.0)})
-    other = replace(knowledge, signs={**knowledge.signs, "leaf_feel": changed})
+    other = replace(knowledge, signs={**knowledge.signs, "leaf_feel": changed}, stored=None)
     old, new = make_sheet(knowledge, "lemon"), make_sheet(other, "lemon")
     item = next(item for item in new.items().values() if item.key.id == "leaf_feel")
     assert item.options[-1][1:] == ("waxy", "waxy")

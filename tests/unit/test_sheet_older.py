@@ -10,6 +10,8 @@ from io import StringIO
 from pathlib import Path
 
 import pytest
+from tests.support.sheet_marks import known as _loaded
+from tests.support.sheet_marks import mark
 
 from sallow.cli import main
 from sallow.environment import Environment
@@ -22,28 +24,18 @@ from sallow.sheet_reading import Taken, look_from_code, taken_in
 
 Surroundings = Callable[..., Environment]
 TODAY = date(2026, 5, 20)
-_loaded: list[Knowledge] = []
 
 
 @pytest.fixture(autouse=True)
-def _share(knowledge: Knowledge, tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+def _share(knowledge: Knowledge) -> None:
     _loaded[:] = [knowledge]
-    folder = tmp_path_factory.getbasetemp() / "compiled"
-    monkeypatch.setattr("sallow.knowledge.compiled.cache_path", lambda *_: folder / "knowledge.jsonl")
-
-
-def mark(sign: str, *answers: str) -> str:
-    """The token that a person would type for these answers of a question of the lemon's sheet."""
-    items = make_sheet(_loaded[0], "lemon").items().values()
-    item = next(item for item in items if item.key.id == sign)
-    letters = [next(m for m, answer, _ in item.options if answer == wanted) for wanted in answers]
-    return f"{item.number}{','.join(letters)}"
 
 
 def changed(sign: str, **cells: object) -> Knowledge:
     """The knowledge with a sign changed."""
     known = _loaded[0]
-    return replace(known, signs={**known.signs, sign: replace(known.signs[sign], **cells)})  # type: ignore[arg-type]
+    new = replace(known.signs[sign], **cells)  # type: ignore[arg-type]
+    return replace(known, signs={**known.signs, sign: new}, stored=None)
 
 
 def without(sign: str, answer: str) -> Knowledge:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 import yaml
+from tests.support.compiled import compiled_place
 
 from sallow.care.known import QUESTIONS
 from sallow.cli import main
@@ -64,7 +65,7 @@ LACKS = {
 def run(*words: str, typed: str = "", folder: Path | None = None) -> tuple[int, str, str]:
     surroundings = Environment(
         stdin=io.StringIO(typed), stdout=io.StringIO(), stderr=io.StringIO(), today=date(2026, 9, 20),
-        **({"data_folder": folder} if folder else {}),
+        cache_folder=compiled_place(), **({"data_folder": folder} if folder else {}),
     )  # fmt: skip
     status = main(words, surroundings)
     return status, surroundings.stdout.getvalue(), surroundings.stderr.getvalue()

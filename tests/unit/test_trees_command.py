@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from tests.support.compiled import compiled_place
 
 import sallow
 from sallow.cli import main
@@ -45,7 +46,7 @@ class Desk:
         out, err = io.StringIO(), io.StringIO()
         environment = Environment(
             stdin=io.StringIO(keys), stdout=out, stderr=err, today=today, width=width, unicode=unicode,
-            terminal=bool(keys), data_folder=self.folder,
+            terminal=bool(keys), data_folder=self.folder, cache_folder=compiled_place(),
         )  # fmt: skip
         words = [part.strip('"') for part in re.findall(r'"[^"]*"|\S+', line)]
         return main(["trees", *words], environment), out.getvalue(), err.getvalue()
@@ -321,7 +322,8 @@ def test_a_step_back_puts_the_question_again(desk: Desk) -> None:
 
 def piped(folder: Path, words: list[str], typed: str) -> tuple[int, str, str]:
     environment = Environment(
-        stdin=io.StringIO(typed), stdout=io.StringIO(), stderr=io.StringIO(), today=TODAY, data_folder=folder
+        stdin=io.StringIO(typed), stdout=io.StringIO(), stderr=io.StringIO(), today=TODAY, data_folder=folder,
+        cache_folder=compiled_place(),
     )
     status = main(["trees", *words], environment)
     return status, environment.stdout.getvalue(), environment.stderr.getvalue()

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.support.compiled import compiled_place
 
 from sallow.answers import look_from
 from sallow.case_counts import called, count, reliability, standing
@@ -51,7 +52,8 @@ def said(folder: Path, raw: dict[str, Any], *words: str, status: int = 0) -> str
     path = folder / "look.json"
     path.write_text(json.dumps(raw), encoding="utf-8")
     surroundings = Environment(
-        stdin=io.StringIO(), stdout=io.StringIO(), stderr=io.StringIO(), today=TODAY, data_folder=folder
+        stdin=io.StringIO(), stdout=io.StringIO(), stderr=io.StringIO(), today=TODAY, data_folder=folder,
+        cache_folder=compiled_place(),
     )
     assert main(["look", "--answers", str(path), *words], surroundings) == status, surroundings.stderr.getvalue()
     return " ".join(surroundings.stdout.getvalue().split())
@@ -214,7 +216,8 @@ def answered_later(folder: Path, raw: dict[str, Any], new: dict[str, Any]) -> st
     said(folder, raw, "--save", str(saved))
     later.write_text(json.dumps(new), encoding="utf-8")
     surroundings = Environment(
-        stdin=io.StringIO(), stdout=io.StringIO(), stderr=io.StringIO(), today=date(2026, 7, 24), data_folder=folder
+        stdin=io.StringIO(), stdout=io.StringIO(), stderr=io.StringIO(), today=date(2026, 7, 24), data_folder=folder,
+        cache_folder=compiled_place(),
     )
     status = main(["look", "--follow-up", str(saved), "--answers", str(later)], surroundings)
     assert status == 0, surroundings.stderr.getvalue()

@@ -6,6 +6,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from tests.support.compiled import compiled_place
 
 from sallow.cli import main
 from sallow.commands.water_supply import times_a_week
@@ -23,7 +24,9 @@ LATER = date(2027, 3, 1)
 
 def run(*words, typed="", today=TODAY):
     out, err = io.StringIO(), io.StringIO()
-    environment = Environment(stdin=io.StringIO(typed), stdout=out, stderr=err, today=today)
+    environment = Environment(
+        stdin=io.StringIO(typed), stdout=out, stderr=err, today=today, cache_folder=compiled_place()
+    )
     status = main(words, environment)
     return status, " ".join(out.getvalue().split()), err.getvalue()
 

@@ -5,6 +5,7 @@ import json
 from datetime import date, timedelta
 
 import pytest
+from tests.support.compiled import compiled_place
 
 from sallow.cli import main
 from sallow.commands.figures import hours
@@ -16,7 +17,9 @@ TODAY = date(2026, 4, 20)
 
 def run(*words, typed=""):
     out, err = io.StringIO(), io.StringIO()
-    environment = Environment(stdin=io.StringIO(typed), stdout=out, stderr=err, today=TODAY)
+    environment = Environment(
+        stdin=io.StringIO(typed), stdout=out, stderr=err, today=TODAY, cache_folder=compiled_place()
+    )
     status = main(("water", *words), environment)
     return status, out.getvalue(), err.getvalue()
 
@@ -220,7 +223,9 @@ def test_bad_input_is_a_plain_message(words, says):
 @pytest.mark.parametrize("width", [60, 80, 100])
 def test_no_line_is_wider_than_the_terminal(width):
     out = io.StringIO()
-    environment = Environment(stdin=io.StringIO(), stdout=out, stderr=io.StringIO(), today=TODAY, width=width)
+    environment = Environment(
+        stdin=io.StringIO(), stdout=out, stderr=io.StringIO(), today=TODAY, width=width, cache_folder=compiled_place()
+    )
     main(("water", *LEMON, "--minutes", "60", "--times", "3", "--water-ec", "1dS/m", "--show-working"), environment)
     assert max(map(len, out.getvalue().splitlines())) <= width
 
@@ -249,7 +254,10 @@ def book(tmp_path):
     ]  # fmt: skip
     for line in words:
         out = io.StringIO()
-        environment = Environment(stdin=io.StringIO(), stdout=out, stderr=out, today=TODAY, data_folder=tmp_path)
+        environment = Environment(
+            stdin=io.StringIO(), stdout=out, stderr=out, today=TODAY, data_folder=tmp_path,
+            cache_folder=compiled_place(),
+        )  # fmt: skip
         assert main(("trees", *line, "--book", path), environment) == 0, out.getvalue()
     return path
 
@@ -325,7 +333,9 @@ def test_a_bad_weather_file_is_told_plainly_by_both_commands(command, rows, says
     path = tmp_path / "days.csv"
     path.write_text("date,tmax_c,tmin_c,rain_mm\n" + "\n".join(rows) + "\n", encoding="utf-8")
     out, err = io.StringIO(), io.StringIO()
-    environment = Environment(stdin=io.StringIO(), stdout=out, stderr=err, today=TODAY, data_folder=tmp_path)
+    environment = Environment(
+        stdin=io.StringIO(), stdout=out, stderr=err, today=TODAY, data_folder=tmp_path, cache_folder=compiled_place()
+    )
     answers = tmp_path / "answers.json"
     answers.write_text(json.dumps({"tree": {"crop": "lemon"}}), encoding="utf-8")
     words = ("--answers", str(answers)) if command == "look" else ()

@@ -7,6 +7,7 @@ from datetime import date
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.support.compiled import compiled_place
 
 from sallow.care.water_giving import MOST_HOURS, how_to_give
 from sallow.care.water_store import Store
@@ -16,7 +17,9 @@ from sallow.environment import Environment
 
 def run(*words, typed=""):
     out, err = io.StringIO(), io.StringIO()
-    environment = Environment(stdin=io.StringIO(typed), stdout=out, stderr=err, today=date(2026, 11, 20))
+    environment = Environment(
+        stdin=io.StringIO(typed), stdout=out, stderr=err, today=date(2026, 11, 20), cache_folder=compiled_place()
+    )
     status = main(("water", *words), environment)
     return status, " ".join(out.getvalue().split()), err.getvalue()
 

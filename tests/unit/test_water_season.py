@@ -9,6 +9,7 @@ import shlex
 from datetime import date
 
 import pytest
+from tests.support.compiled import compiled_place
 
 from sallow.care.amounts_water import soak_depth, water_per_week
 from sallow.care.water_usual import usual_week
@@ -25,7 +26,10 @@ PEACH = ("--crop", "peach", "--canopy", "3m", "--climate", "cold_dry", "--soil",
 
 def run(*words: str) -> str:
     out, err = io.StringIO(), io.StringIO()
-    status = main(("water", *words), Environment(stdin=io.StringIO(), stdout=out, stderr=err, today=date(2026, 7, 3)))
+    environment = Environment(
+        stdin=io.StringIO(), stdout=out, stderr=err, today=date(2026, 7, 3), cache_folder=compiled_place()
+    )
+    status = main(("water", *words), environment)
     assert status == 0, err.getvalue()
     return " ".join(out.getvalue().split())
 
@@ -74,7 +78,9 @@ def test_the_amount_of_a_look_is_that_of_the_command_it_names(more: dict[str, ob
     words = shlex.split(command_line("sallow water", known))
     assert words[:2] == ["sallow", "water"] and words[-1] == "--ask"
     out = io.StringIO()
-    environment = Environment(stdin=io.StringIO(), stdout=out, stderr=io.StringIO(), today=day)
+    environment = Environment(
+        stdin=io.StringIO(), stdout=out, stderr=io.StringIO(), today=day, cache_folder=compiled_place()
+    )
     assert main((*words[1:-1], "--format", "json"), environment) == 0
     give = json.loads(out.getvalue())["plan"]["give"]
     assert week is not None
