@@ -96,5 +96,7 @@ def test_why_do_you_ask_names_causes_and_what_answers_would_do(knowledge: Knowle
 
 
 def test_what_would_change_your_mind_is_answered_in_the_interview(knowledge: Knowledge, looks: list[Look]) -> None:
-    lines = [line for look in looks[:6] for line in change_my_mind_lines(Session(knowledge), State(look))]
-    assert sum(line.endswith("would come first.") for line in lines) >= 4
+    session = Session(knowledge)
+    told = [change_my_mind_lines(session, State(look)) for look in looks]
+    turned = sum(any(line.endswith("would come first.") for line in lines) for lines in told)
+    assert turned >= 0.6 * len(looks)
