@@ -188,7 +188,9 @@ def test_the_drip_line_is_looked_at_only_where_one_is_told_or_possible(
 
 SALTY = {
     "date": "2026-09-20", "about_to": "nothing",
-    "tree": {"crop": "lemon", "climate": "dry_summer", "hemisphere": "north", "grown_in": "ground", "canopy_diameter_m": 3},
+    "tree": {
+        "crop": "lemon", "climate": "dry_summer", "hemisphere": "north", "grown_in": "ground", "canopy_diameter_m": 3,
+    },
     "symptoms": [{"part": "leaf", "leaf_change": ["dead"], "dead_areas": "tips", "leaf_age": "oldest"}],
     "answers": {"soil_crust": "yes", "water_salt": "high", "soil_texture": "loam"},
 }  # fmt: skip
