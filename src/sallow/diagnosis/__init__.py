@@ -174,7 +174,7 @@ def look_again(knowledge: Knowledge, look: Look, ranked: list[RankedCause], resu
     if result == "nothing_odd":
         return latest + timedelta(days=90), "for the next seasonal walk-round"
     if result == "cannot_tell" or (result == "causes" and not treatable(ranked)):
-        return latest + timedelta(days=14), "to see whether it spreads, and with the results of the tests"
+        return latest + timedelta(days=14), "with the test results, to see whether it spreads"
     days = min(knowledge.causes[ranked[0].id].recovery_days or LATEST_LOOK, LATEST_LOOK)
     again = latest + timedelta(days=days)
     buds = bare_until(look, knowledge, again)
