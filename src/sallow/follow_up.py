@@ -8,13 +8,12 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from sallow.answers import look_from
-from sallow.diagnosis import diagnose, weigh_look
+from sallow.diagnosis import diagnose, possible_causes, weigh_look
 from sallow.diagnosis.causes import confirmed
-from sallow.errors import BadInput
 from sallow.interview.follow import Wanted
 from sallow.interview.session import Key
-from sallow.knowledge.conditions import parse_days
 from sallow.knowledge.model import Knowledge
+from sallow.later_day import moved_on
 from sallow.looks import GO_LOOK, SILENT, Look, Value
 from sallow.phrases import (
     PART_WORDS,
@@ -43,23 +42,6 @@ def earlier_look(text: str, name: str, knowledge: Knowledge, today: date) -> Loo
     from sallow.answers import read_look
 
     return read_look(text, name, knowledge, today)
-
-
-def moved_on(look: Look, day: date) -> Look:
-    """An earlier look as it stands on a later day: what happened 'within 3 weeks' then is so much longer ago now.
-
-    BadInput when the day is before the look.
-    """
-    passed = (day - look.date).days
-    if passed < 0:
-        raise BadInput(f"the look is of {day_words(look.date)}, and {day_words(day)} is before that")
-    events = (
-        replace(event, within=f"{within + passed} days")
-        if passed and event.when is None and (within := parse_days(event.within)) is not None
-        else event
-        for event in look.events
-    )
-    return replace(look, date=day, events=tuple(events))
 
 
 def later(look: Look, new: Look, day: date) -> Look:
@@ -155,38 +137,36 @@ def nothing_new_lines(knowledge: Knowledge, before: Look, day: date) -> list[str
 
 def change_lines(knowledge: Knowledge, before: Look, after: Look, day: date) -> list[str]:
     """What changed and why, in plain sentences."""
-    _, old = weigh_look(knowledge, before)
-    _, new = weigh_look(knowledge, after)
     lines = [f"Since {day_words(before.date)}, answered on {day_words(day)}:"]
     lines += [f"  {line}" for line in new_answers(knowledge, before, after)] or ["  nothing new"]
     if before.tree.get("crop") != after.tree.get("crop"):
         lines.append("  (another kind of tree, so it was weighed anew)")
     lines.append("What that changed:")
+    return [*lines, *(moved_words(knowledge, before, after) or ["  the order stays as it was"])]
+
+
+def moved_words(knowledge: Knowledge, before: Look, after: Look) -> list[str]:
+    """The causes whose word has changed, each with both words, the new first one ahead."""
+    (scales_before, old), (scales, new) = weigh_look(knowledge, before), weigh_look(knowledge, after)
+    said_before = {cause: word for cause, _, word in possible_causes(knowledge, scales_before, old)}
+    said_now = {cause: word for cause, _, word in possible_causes(knowledge, scales, new)}
     first_before, first_now = old.ranking()[0][0], new.ranking()[0][0]
+    lines = []
     if first_before != first_now:
         lines.append(
             f"  first now: {cause_words(knowledge, first_now)} (before: {cause_words(knowledge, first_before)})"
         )
-    names = dict.fromkeys([n for n, _ in new.ranking()[:4]] + [n for n, _ in old.ranking()[:4]])
-    for name in names:
-        was, now = old.belief(name), new.belief(name)
-        title = (
-            "something not in this knowledge base"
-            if name == SOMETHING_ELSE
-            else lower_first(knowledge.causes[name].name)
-        )
-        if (
-            name != SOMETHING_ELSE
-            and confirmed(knowledge, after, new, name)
-            and not confirmed(knowledge, before, old, name)
-        ):
-            lines.append(f"  {title}: now confirmed by the test (it was {word_for(was)})")
+    ranked = (*(n for n, _ in new.ranking()[:4]), *(n for n, _ in old.ranking()[:4]), *said_now)
+    for name in dict.fromkeys(ranked):
+        was = said_before.get(name, word_for(old.belief(name)))
+        now = said_now.get(name, word_for(new.belief(name)))
+        title, known = cause_words(knowledge, name), name != SOMETHING_ELSE
+        if known and confirmed(knowledge, after, new, name) and not confirmed(knowledge, before, old, name):
+            lines.append(f"  {title}: now confirmed by the test (it was {was})")
         elif name in new.out and name not in old.out:
-            lines.append(f"  {title}: now set aside; the test spoke against it (it was {word_for(was)})")
-        elif word_for(was) != word_for(now):
-            lines.append(f"  {title}: {word_for(was)} before, {word_for(now)} now")
-    if lines[-1] == "What that changed:":
-        lines.append("  the order stays as it was")
+            lines.append(f"  {title}: now set aside; the test spoke against it (it was {was})")
+        elif was != now:
+            lines.append(f"  {title}: {was} before, {now} now")
     return lines
 
 

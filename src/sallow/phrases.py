@@ -8,6 +8,7 @@ from math import ceil
 
 from sallow.knowledge.model import Knowledge, Sign
 from sallow.looks import GO_LOOK, NONE_LOOKED, NONE_NOTICED, NOT_APPLICABLE, NOT_SURE, Event, Look, Value
+from sallow.months import MONTHS
 
 SPECIAL_WORDS = {
     NONE_NOTICED: "none that I noticed",
@@ -26,20 +27,6 @@ PART_WORDS = {
     "whole": "the whole tree",
 }
 LEAST_DAYS_IN_WEEKS, LEAST_DAYS_IN_MONTHS = 15, 70
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 
 
 def day_words(day: date) -> str:

@@ -247,9 +247,10 @@ def test_a_follow_up_by_keys_counts_a_changed_answer_and_ends_with_the_offer_to_
     import json
     from datetime import date
 
-    from sallow.follow_up import moved_on, wanted_questions
+    from sallow.follow_up import wanted_questions
     from sallow.interview.follow import FollowSession
     from sallow.interview.session import Key, State, start
+    from sallow.later_day import moved_on
 
     saved = tmp_path / "look.json"
     saved.write_text(json.dumps({"look": look_as_data(look)}), encoding="utf-8")
@@ -275,6 +276,7 @@ def test_a_follow_up_by_keys_counts_a_changed_answer_and_ends_with_the_offer_to_
     changed = session.answer(begun, Key("crop"), "lemon")
     press_and_wait(terminal, command("f", changed), OFFER)
     assert "The tree: lemon." in squeezed(terminal.text())
+    press_and_wait(terminal, "\r", "how wide the canopy is")
     press_and_wait(terminal, "\r", "Keep this look in your tree book?")
     assert "How far to trust this" not in terminal.text()
     press_and_wait(terminal, "n\r", "Save this report?")

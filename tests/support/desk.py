@@ -25,7 +25,7 @@ PALE_TIPS = {
 TO_NOTHING_ODD = "lemon\n4\n1\nn\nn\n2\n\n1\n1\n8\n"
 USUAL = {
     "Which day": "", "What were you about to do": "1", "how does the tree look": "1", "What looks odd?": "8",
-    "last question": "", "Type a name for the tree": "", "Save this report": "", "amounts above lack": "",
+    "last question": "", "Type a name for the tree": "", "Save this report": "", "amounts for this tree need": "",
 }  # fmt: skip
 
 

@@ -94,3 +94,13 @@ def test_what_is_said_of_pots_is_left_out_in_the_ground(knowledge: Knowledge) ->
         how[place] = next(f"{' '.join(t.how)} {t.need}" for t in tests if t.id == "soil_smell_look")
     assert "pot" in how["pot"] and "pot" not in how["ground"]
     assert "Take a fresh spadeful" in how["ground"] and how["ground"].endswith("a spade")
+
+
+@pytest.mark.parametrize(("crop", "said"), [("apple", False), ("lemon", True)])
+def test_what_is_said_of_citrus_is_left_out_on_other_trees(knowledge: Knowledge, crop: str, said: bool) -> None:
+    tree = {"crop": crop, "climate": "cool_humid", "hemisphere": "north", "grown_in": "ground", "age_years": 8}
+    spots = {"part": "leaf", "leaf_change": ["spots", "falling"], "leaf_age": "all"}
+    raw = {"date": "2026-07-05", "tree": tree, "symptoms": [spots]}
+    tests = diagnose(knowledge, look_from(raw, "a look", knowledge, TODAY)).tests
+    faces = next(test for test in tests if test.id == "both_faces")
+    assert ("On citrus" in " ".join(faces.how)) == said

@@ -15,11 +15,12 @@ from sallow.answers import look_from
 from sallow.cli import main
 from sallow.diagnosis import diagnose
 from sallow.environment import Environment
-from sallow.follow_up import brings_news, moved_on, wanted_questions
+from sallow.follow_up import brings_news, wanted_questions
 from sallow.interview.finding import found
 from sallow.interview.follow import NOTHING_ELSE, FollowSession
 from sallow.interview.session import Key, State, start
 from sallow.knowledge.model import Knowledge
+from sallow.later_day import moved_on
 from sallow.looks import Look
 from sallow.saving import save
 from sallow.values import replace

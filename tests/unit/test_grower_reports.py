@@ -215,3 +215,13 @@ def test_no_reason_says_that_the_colour_is_usual_where_another_leaf_was_told_pal
         assert usual in grounds(report(knowledge, lawn, falling, answers=told), cause)
         both = report(knowledge, lawn, pale, falling, answers=told)
         assert grounds(both, cause) and usual not in grounds(both, cause)
+
+
+def test_a_spray_that_comes_too_late_is_told_though_another_cause_leads(knowledge: Knowledge) -> None:
+    """Leaf curl beside a borer in April (UC IPM on leaf curl: the spray is for the bare tree)."""
+    peach = {**APPLE, "crop": "peach"}
+    curled = {"part": "leaf", "leaf_change": ["shape"], "leaf_shape": "thick_blistered", "leaf_age": "newest"}
+    gum = {"part": "bark", "bark_change": "gum_sawdust"}
+    found = report(knowledge, peach, curled, gum, about_to="fungus_spray")
+    assert found.causes[0].id == "peachtree_borer" and "peach_leaf_curl" in {cause.id for cause in found.causes}
+    assert "peach leaf curl" in found.about_to and "works only on the bare tree" in found.about_to

@@ -13,11 +13,13 @@ import pytest
 import yaml
 from tests.support.compiled import compiled_place
 
+from sallow.care.amounts import amount
 from sallow.care.known import QUESTIONS
 from sallow.cli import main
 from sallow.commands.feed_facts import crop_named as feed_crop
 from sallow.commands.water_inputs import crop_named as water_crop
 from sallow.environment import Environment
+from sallow.knowledge.load import load
 from sallow.knowledge.locate import shipped_folder
 from sallow.status import ExitStatus
 from sallow.steps_commands import command_line
@@ -183,3 +185,32 @@ def test_the_drip_line_is_looked_at_only_where_one_is_told_or_possible(
     found = steps({**hungry, "tree": {**hungry["tree"], "grown_in": grown_in}, "answers": answers}, tmp_path)
     told = "If a drip line waters it, run the line and look for"
     assert any(told in json.dumps(step) for step in found) == advised
+
+
+SALTY = {
+    "date": "2026-09-20", "about_to": "nothing",
+    "tree": {
+        "crop": "lemon", "climate": "dry_summer", "hemisphere": "north", "grown_in": "ground", "canopy_diameter_m": 3,
+    },
+    "symptoms": [{"part": "leaf", "leaf_change": ["dead"], "dead_areas": "tips", "leaf_age": "oldest"}],
+    "answers": {"soil_crust": "yes", "water_salt": "high", "soil_texture": "loam"},
+}  # fmt: skip
+
+
+def test_washing_salt_down_carries_the_water_of_one_soaking(tmp_path):
+    """Worked by hand: 3.14 x 1.5 x 1.5 m = 7.1 m2 under the canopy; the litres are those of a soak as deep."""
+    found = next(step for step in steps(SALTY, tmp_path) if "one long slow soak" in step["do"])
+    known = {"canopy_diameter_m": 3.0, "grown_in": "ground", "soil_texture": "loam"}
+    tables = load([shipped_folder("knowledge")]).tables
+    litres = re.search(r"About ([\d.]+ L)", " ".join(amount("soak_depth", known, tables).lines))
+    assert litres is not None and any(litres[1] in line for line in found["amount"])
+    assert not found["amount_lacks"] and "7.1 m2" in " ".join(found["working"])
+
+
+@pytest.mark.parametrize(("soil", "held"), [("moist", False), ("wet", True)])
+def test_a_soak_is_held_back_where_the_roots_stand_wet(tmp_path, soil, held):
+    told = {**SALTY, "answers": {**SALTY["answers"], "soil_at_depth": soil}}
+    found = steps(told, tmp_path)
+    soaks = [step["do"] for step in found if "one long slow soak" in step["do"]]
+    withheld = [step["do"] for step in found if step["do"].startswith("Not now: water it more")]
+    assert (not soaks and len(withheld) == 1) if held else (soaks and not withheld)

@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sallow.errors import BadInput
-from sallow.trees.dates import MONTHS, read_date, read_planted, say_ago, say_date, split_off_date
+from sallow.months import MONTHS
+from sallow.trees.dates import read_date, read_planted, say_ago, say_date, split_off_date
 
 TODAY = date(2026, 5, 6)  # a Wednesday
 
@@ -83,7 +84,7 @@ def test_a_day_to_come_is_refused_for_a_note() -> None:
 
 
 def test_a_date_that_reads_two_ways_is_refused_with_both() -> None:
-    with pytest.raises(BadInput, match="4 may 2024 or 5 april 2024"):
+    with pytest.raises(BadInput, match="4 May 2024 or 5 April 2024"):
         read_date("4/5/2024", TODAY)
 
 

@@ -42,7 +42,7 @@ def test_the_reckoning_of_a_lemon_by_hand():
     by_hand = 5 * 0.65 * 1.2 * 7.0686
     assert found["plan"]["need"] == pytest.approx([by_hand, by_hand], rel=1e-4)
     assert found["plan"]["give"] == pytest.approx([by_hand / 0.9] * 2, rel=1e-4)
-    assert found["plan"]["hours_per_watering"][0] / found["plan"]["days_between"] == pytest.approx(
+    assert found["plan"]["giving"]["hours_per_watering"][0] / found["plan"]["giving"]["days_between"] == pytest.approx(
         by_hand / 0.9 / 16, rel=1e-3
     )
     assert found["finding"]["water_balance"] == "about_right"

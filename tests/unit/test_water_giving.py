@@ -105,7 +105,7 @@ def test_a_young_lemon_in_a_sprinkled_lawn_on_clay_gets_no_more_than_its_roots_h
         "--crop", "lemon", "--canopy", "0.8m", "--climate", "dry_summer", "--warmth", "mild", "--soil", "clay",
         "--size", "young", "--cover", "grass", "--system", "sprinkler",
     )  # fmt: skip
-    assert found["per_watering"][1] <= found["store"]["litres"] < 20
+    assert found["giving"]["per_watering"][1] <= found["store"]["litres"] < 20
     assert found["give"][1] < 7.5
 
 

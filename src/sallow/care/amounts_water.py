@@ -42,13 +42,10 @@ def soak_depth(known: Known, tables: Tables) -> Amount:
         f"{first} {measures.volume(litres)}, given slowly over {measures.area(area)} under the canopy, wets "
         f"{measures.length(_SOAK_DEPTH_M)} deep in {soil}. Dig the next day to see how far it went.",
     )
-    reckoned = (
-        f"{litres / area:.0f} mm over {area:.1f} m2 = {litres:.0f} L, from the depth one inch of water wets"
-    )
     lacks = () if texture else missing(known, "soil_texture")
     return Amount(
         lines=lines,
-        working=(reckoned,),
+        working=(_wetted(litres, area),),
         **asking(lacks),
         command=COMMAND,
         cautions=("Not on ground that stands wet or does not drain: more water drowns roots.",),
@@ -129,16 +126,27 @@ def emitter_check(known: Known, tables: Tables) -> Amount:  # noqa: ARG001
     )
 
 
-def leaching(known: Known, tables: Tables) -> Amount:  # noqa: ARG001
-    """How to wash salt down; the water command works out how much from the water and the crop."""
+def leaching(known: Known, tables: Tables) -> Amount:
+    """One soaking that washes salt down past the roots; the water command works out how much from water and crop."""
+    tree = tree_from(known)
+    first = (
+        "First see that a test hole drains. Then water slowly until the ground is wet well below the roots, wait a "
+        "day, and repeat."
+    )
+    adds = "How much extra, from the salt in your water"
+    area = None if tree.grown_in == "pot" else _root_ground(tree)
+    if area is None:
+        lacks = () if tree.grown_in == "pot" else missing(known, "canopy_diameter_m")
+        return Amount((first,), **asking(lacks), command=COMMAND, adds=adds, sources=("common_practice",))
+    soil = texture_from(known)
+    litres = litres_to_wet(area, _SOAK_DEPTH_M, soil, tables)
+    deep, ground = measures.length(_SOAK_DEPTH_M), (soil or "loam").replace("_", " ")
     return Amount(
-        lines=(
-            "First see that a test hole drains. Then water slowly until the ground is wet well below the roots, wait a "
-            "day, and repeat.",
-        ),
+        lines=(first, f"One such watering is about {measures.volume(litres)}: it wets {deep} deep in {ground}."),
+        working=(_wetted(litres, area),),
         command=COMMAND,
-        adds="How much extra, from the salt in your water",
-        sources=("common_practice",),
+        adds=adds,
+        sources=("common_practice", *tables["wetting_depth"].rows[0].source),
     )
 
 
@@ -162,6 +170,10 @@ def mulch_ring(known: Known, tables: Tables) -> Amount:
         cautions=("Mulch against the bark rots it and hides gnawing.",),
         sources=row.source,
     )
+
+
+def _wetted(litres: float, area: float) -> str:
+    return f"{litres / area:.0f} mm over {area:.1f} m2 = {litres:.0f} L, from the depth one inch of water wets"
 
 
 def _root_ground(tree: Tree) -> float | None:

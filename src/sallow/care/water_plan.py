@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from sallow.care.laboratory_salt import accepted_soil_salt
 from sallow.care.units import l_to_gal, rounded_for_measuring
 from sallow.care.water import Verdict, canopy_area_m2, verdict, water_need
-from sallow.care.water_giving import how_to_give
+from sallow.care.water_giving import Giving, how_to_give
 from sallow.care.water_salt import leaching_requirement, water_with_leaching
 from sallow.care.water_store import Store, inches_per_foot_to_mm_per_m, pot_store, soil_store
 from sallow.errors import BadInput
@@ -82,10 +82,7 @@ class Used:
 
 @dataclass(frozen=True, slots=True)
 class WaterPlan:
-    """The reckoning. ``need`` and ``give`` are litres a day (low, high); ``give`` adds losses.
-
-    ``days_between`` to ``emitters_needed`` are those of ``water_giving.Giving``.
-    """
+    """The reckoning. ``need`` and ``give`` are litres a day (low, high); ``give`` adds losses, ``giving`` tells how."""
 
     area_m2: float
     coefficient: Used
@@ -97,12 +94,7 @@ class WaterPlan:
     leaching_share: float | None
     store: Store | None
     store_used: tuple[Used, ...]
-    days_between: int | None
-    days_longest: int | None
-    times_a_day: int
-    per_watering: Range | None
-    hours_per_watering: Range | None
-    emitters_needed: int | None
+    giving: Giving
     verdict: Verdict | None
     between: tuple[Verdict, Verdict] | None
     notes: tuple[str, ...]
@@ -152,12 +144,7 @@ def plan_water(tree: TreeWater, tables: Tables) -> WaterPlan:
         leaching_share=leaching,
         store=store,
         store_used=store_used,
-        days_between=giving.days_between,
-        days_longest=giving.days_longest,
-        times_a_day=giving.times_a_day,
-        per_watering=giving.per_watering,
-        hours_per_watering=giving.hours_per_watering,
-        emitters_needed=giving.emitters_needed,
+        giving=giving,
         verdict=judged,
         between=between,
         notes=tuple(notes),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from calendar import month_name
 from collections.abc import Sequence
 from dataclasses import asdict
 from itertools import groupby
@@ -15,6 +14,7 @@ from sallow.commands.citations import Citations
 from sallow.commands.lab_conclusion import conclusion
 from sallow.commands.water_working import MARK_WORDS
 from sallow.knowledge.locate import shipped_folder
+from sallow.months import MONTHS
 
 if TYPE_CHECKING:
     from sallow.care.laboratory_amendments import Amendment
@@ -185,8 +185,8 @@ def _sampling(report: LabReport) -> list[str]:
         table = f"{_title(entry.region)}: " if len(report.sampled) > 1 else ""
         if entry.window is None:
             continue
-        first = f"{entry.window.start[1]} {month_name[entry.window.start[0]]}"
-        last = f"{entry.window.end[1]} {month_name[entry.window.end[0]]}"
+        first = f"{entry.window.start[1]} {MONTHS[entry.window.start[0] - 1]}"
+        last = f"{entry.window.end[1]} {MONTHS[entry.window.end[0] - 1]}"
         words = f"{table}its classes hold for {entry.window.which}, taken {first} to {last}"
         if entry.timing == "inside":
             words += ", as these were"

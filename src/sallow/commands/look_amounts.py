@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 from collections.abc import Callable
 
 from sallow.care.feeding.bags import bag_from
@@ -35,6 +36,24 @@ PLACES = (("ground", "in the ground"), ("pot", "in a pot or barrel"), ("lawn", "
 HALVES = (("north", "the northern half"), ("south", "the southern half"))
 
 
+def filled_in(
+    arguments: argparse.Namespace, knowledge: Knowledge, look: Look, diagnosis: Diagnosis, environment: Environment
+) -> tuple[Look, Diagnosis]:
+    """The look and its report with what was typed when the offer was taken; reports that were saved are saved anew."""
+    try:
+        filled = offer_amounts(knowledge, look, diagnosis, environment)
+    except BrokenPipeError:  # whoever read the output went away; the look is kept all the same
+        filled = look
+    if filled == look:
+        return look, diagnosis
+    from sallow.commands.look import save_report
+
+    diagnosis = diagnose(knowledge, filled)
+    for path in arguments.save:
+        save_report(arguments, path, diagnosis, knowledge, environment)
+    return filled, diagnosis
+
+
 def offer_amounts(knowledge: Knowledge, look: Look, diagnosis: Diagnosis, environment: Environment) -> Look:
     """The look with what was typed; the same look when the person declines or nothing is lacking."""
     wanted = lacking(diagnosis, look)
@@ -42,7 +61,8 @@ def offer_amounts(knowledge: Knowledge, look: Look, diagnosis: Diagnosis, enviro
         return look
     environment.say("")
     names = ", ".join(FACTS[fact][0] for fact in wanted)
-    reply = typed_line(environment, f"The amounts above lack: {names}. Type y to fill that in, or just Enter for no.")
+    offer = f"The amounts for this tree need: {names}. Type y to fill that in, or just Enter for no."
+    reply = typed_line(environment, offer)
     if reply.lower() not in ("y", "yes"):
         return look
     filled = look

@@ -17,7 +17,6 @@ from sallow.follow_up import (
     change_lines,
     earlier_look,
     later,
-    moved_on,
     nothing_new_lines,
     wanted_questions,
 )
@@ -28,6 +27,7 @@ from sallow.interview.session import State, start
 from sallow.interview.typed import day_typed
 from sallow.knowledge.files import read_text
 from sallow.knowledge.model import Knowledge
+from sallow.later_day import moved_on
 from sallow.looks import Look
 from sallow.phrases import day_words
 from sallow.render.wrap import wrapped
@@ -64,12 +64,17 @@ def follow_up(
 
 
 def report_and_keep(arguments: argparse.Namespace, knowledge: Knowledge, look: Look, environment: Environment) -> None:
-    """The report; the look goes to the trees named, and a person who was asked is offered to keep and save it."""
+    """The report; a person who was asked is offered to fill in what its amounts lack, and to keep and save the look,
+    which otherwise goes to the trees named."""
     from sallow.commands.look import report
     from sallow.commands.look_book import keep, offer_to_keep
     from sallow.commands.look_offer import offer_to_save
 
     diagnosis = report(arguments, knowledge, look, environment)
+    if not arguments.answers and arguments.format == "text":
+        from sallow.commands.look_amounts import filled_in
+
+        look, diagnosis = filled_in(arguments, knowledge, look, diagnosis, environment)
     if arguments.trees:
         keep(arguments.trees, arguments, knowledge, look, diagnosis, environment)
     elif not arguments.answers:

@@ -22,7 +22,7 @@ def guided(
     arguments: argparse.Namespace, knowledge: Knowledge, environment: Environment, fill: Callable[[Look], Look]
 ) -> ExitStatus:
     """The guided look, by keys in a terminal and by plain prompts elsewhere; ``fill`` adds what files tell."""
-    from sallow.commands.look import report, save_report
+    from sallow.commands.look import report
     from sallow.interview.keep import Keeper
 
     keeper = Keeper(environment, new=not arguments.resume)
@@ -31,17 +31,9 @@ def guided(
     environment.say("")
     diagnosis = report(arguments, knowledge, look, environment)
     if arguments.format == "text":
-        from sallow.commands.look_amounts import offer_amounts
-        from sallow.diagnosis import diagnose
+        from sallow.commands.look_amounts import filled_in
 
-        try:
-            filled = offer_amounts(knowledge, look, diagnosis, environment)
-        except BrokenPipeError:  # whoever read the output went away; the look is kept all the same
-            filled = look
-        if filled != look:
-            look, diagnosis = filled, diagnose(knowledge, filled)
-            for path in arguments.save:
-                save_report(arguments, path, diagnosis, knowledge, environment)
+        look, diagnosis = filled_in(arguments, knowledge, look, diagnosis, environment)
     from sallow.commands.look_book import keep, offer_to_keep
 
     if names:

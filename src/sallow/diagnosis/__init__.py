@@ -6,7 +6,7 @@ from collections.abc import Collection
 from datetime import date, timedelta
 
 from sallow.care.season import season_of
-from sallow.diagnosis.causes import family, minor, ranked_cause, upstream
+from sallow.diagnosis.causes import family, minor, ranked_cause, shown_by_test, upstream
 from sallow.diagnosis.headline import headline, title
 from sallow.diagnosis.placing import treatable, waiting
 from sallow.diagnosis.plans import about_to
@@ -19,7 +19,7 @@ from sallow.look_facts import context_of, facts_of
 from sallow.looks import Look, look_as_data
 from sallow.reasoning.compile import SOMETHING_ELSE, compile_base
 from sallow.reasoning.weigh import Scales, Weighed
-from sallow.reasoning.words import BANDS, at_least
+from sallow.reasoning.words import BANDS, at_least, word_for
 from sallow.report_model import Diagnosis, RankedCause
 from sallow.values import replace
 
@@ -120,11 +120,28 @@ def ranked_causes(knowledge: Knowledge, look: Look, scales: Scales, weighed: Wei
     """The causes worth showing, those confirmed first: all that are possible, and the first one whatever it is."""
     if not look.symptoms:
         return []
-    ranking = [(cause, belief) for cause, belief in weighed.ranking() if cause != SOMETHING_ELSE and belief > 0]
-    kept = [pair for pair in ranking if at_least(pair[1], "possible")][:MOST_CAUSES]
-    shown = [ranked_cause(knowledge, look, scales, weighed, cause, belief) for cause, belief in kept or ranking[:2]]
+    known = ((cause, belief, word_for(belief)) for cause, belief in weighed.ranking() if cause != SOMETHING_ELSE)
+    kept = possible_causes(knowledge, scales, weighed) or [item for item in known if item[1] > 0][:2]
+    shown = [
+        replace(ranked_cause(knowledge, look, scales, weighed, cause, belief), word=word)
+        for cause, belief, word in kept
+    ]
     # What a test has settled comes before what is only believed.
     return sorted(shown, key=lambda cause: not cause.confirmed)
+
+
+def possible_causes(knowledge: Knowledge, scales: Scales, weighed: Weighed) -> list[tuple[str, float, str]]:
+    """The causes that are possible, each with its belief and word, best first.
+
+    Also those, called possible, that a test has shown and that may have brought one of the others on: their own share
+    is small only because each odd thing is put down to one cause.
+    """
+    ranking = [(cause, belief) for cause, belief in weighed.ranking() if cause != SOMETHING_ELSE and belief > 0]
+    kept = [(cause, belief, word_for(belief)) for cause, belief in ranking if at_least(belief, "possible")]
+    kept = kept[:MOST_CAUSES]
+    names = [cause for cause, _, _ in kept]
+    shown = [(cause, belief) for cause, belief in ranking if not at_least(belief, "possible")]
+    return kept + [(c, b, "possible") for c, b in shown if shown_by_test(knowledge, scales, weighed, c, names)]
 
 
 def worth_testing(knowledge: Knowledge, look: Look, scales: Scales, weighed: Weighed) -> list[RankedCause]:
@@ -156,8 +173,8 @@ def look_again(knowledge: Knowledge, look: Look, ranked: list[RankedCause], resu
     latest = max([look.date, *(date.fromisoformat(day) for day in look.dated.values())])
     if result == "nothing_odd":
         return latest + timedelta(days=90), "for the next seasonal walk-round"
-    if result == "cannot_tell" or not ranked:
-        return latest + timedelta(days=14), "to see whether it spreads, and with the results of the tests"
+    if result == "cannot_tell" or (result == "causes" and not treatable(ranked)):
+        return latest + timedelta(days=14), "with the test results, to see whether it spreads"
     days = min(knowledge.causes[ranked[0].id].recovery_days or LATEST_LOOK, LATEST_LOOK)
     again = latest + timedelta(days=days)
     buds = bare_until(look, knowledge, again)

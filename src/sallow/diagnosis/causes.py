@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
-from sallow.knowledge.conditions import tests_in
+from sallow.knowledge.conditions import tests_in, variables_in
 from sallow.knowledge.model import Knowledge
 from sallow.looks import Look
 from sallow.phrases import capital, lower_first
 from sallow.reasoning.compile import SOMETHING_ELSE
-from sallow.reasoning.explain import Reason, effective_decibans, missing, reasons
+from sallow.reasoning.explain import Reason, answers_behind, effective_decibans, finding_support, missing, reasons
 from sallow.reasoning.facts import OVERLOOKED
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.reasoning.words import at_least, word_for
 from sallow.report_model import Ground, RankedCause
 
 MOST_GROUNDS = 3
+# The decibans from which evidence is called strong.
+STRONG = 10
 # A cause accounts for a symptom from this share on, and from a smaller one where no other known cause has a larger.
 ACCOUNTS_FROM, LEADS_FROM = 0.3, 0.1
 # Kinds of causes that a person might treat.
@@ -28,6 +30,8 @@ def ranked_cause(
     """One cause with its reasons, its chain and the look-alike it was told apart from."""
     cause = knowledge.causes[cause_id]
     found = [reason for reason in reasons(scales, weighed, cause_id) if not belied(knowledge, weighed, reason)]
+    # What a later day has shown is what a follow-up is read for.
+    found.sort(key=lambda reason: not set(look.dated) & set(variables_in(reason.evidence.when)))
     index = weighed.causes.index(cause_id)
     settled = confirmed(knowledge, look, weighed, cause_id)
     explains = tuple(j for j, row in enumerate(weighed.beliefs.of_symptom) if accounts(row, index))
@@ -50,6 +54,24 @@ def ranked_cause(
         chain=chain(knowledge, weighed, cause_id),
         explained_away="" if settled else explained_away(knowledge, weighed, cause_id),
         note=cause.note,
+    )
+
+
+def shown_by_test(
+    knowledge: Knowledge, scales: Scales, weighed: Weighed, cause: str, downstream: Collection[str]
+) -> bool:
+    """Whether one of its own tests has shown a state of things (ground that does not drain) that may have brought on
+    one of the causes ``downstream``, whatever share of the odd things is put down to it alone."""
+    if not any(cause in knowledge.causes[other].brought_on_by for other in downstream):
+        return False
+    tested = {knowledge.checks[check].gives for check in knowledge.causes[cause].checks}
+    tested &= {n for e in knowledge.causes[cause].evidence if e.decibans >= STRONG for n in variables_in(e.when)}
+    return any(
+        variable.split(".")[0] in tested
+        for finding in knowledge.causes[cause].brought_on_by
+        if finding in knowledge.findings and weighed.conclusions.told(finding)[0]
+        for item in finding_support(scales, weighed, finding, True)
+        for _, variable in answers_behind(item.support)
     )
 
 

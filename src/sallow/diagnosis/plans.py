@@ -51,11 +51,13 @@ def fit(
     can_tell: bool,
 ) -> str:
     """Whether a plan fits the ranking, in a sentence."""
-    late = next((late for late in intention.not_now if ranked and late.cause == ranked[0].id), None)
+    too_late = {late.cause: late.because for late in intention.not_now}
+    late = next((cause for cause in ranked if cause.id in too_late), None)
     if late is not None:
+        first = ", which comes first here," if late is ranked[0] else ""
         return (
-            f"Hold off now: for {lower_first(ranked[0].name)} ({degree(ranked[0])}), which comes first here, that is "
-            f"the right kind of thing at the wrong time: {late.because}."
+            f"Hold off now: for {lower_first(late.name)} ({degree(late)}){first} that is the right kind of thing at "
+            f"the wrong time: {too_late[late.id]}."
         )
     fitting = [cause for cause in ranked if cause.id in intention.fits]
     if fitting:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 
-from sallow.diagnosis.place_words import for_place
+from sallow.diagnosis.place_words import for_tree
 from sallow.diagnosis.placing import place_of, treatable, upstream_first
 from sallow.diagnosis.plans import harms
 from sallow.knowledge.conditions import findings_in, tests_in
@@ -73,13 +73,16 @@ def tests(
     worth = {c.id: expected_bits(asker, c.gives) / burden(c) for c in open_checks}
     open_checks.sort(key=lambda c: (-worth[c.id], COSTS.index(c.cost), c.days, first[c.id]))
     names = {cause.id: cause.name for cause in ranked}
+    crop = knowledge.crops.get(weighed.facts.context.get("crop", ""))
+    group = "" if crop is None or crop.id == "other" else crop.group or crop.id
+    kind = weighed.facts.context.get("grown_in", ""), group
     return tuple(
         test_line(
             knowledge,
             check,
             [names[c] for c in wanted[check.id]],
             offered(knowledge, look, check, results),
-            weighed.facts.context.get("grown_in", ""),
+            kind,
         )
         for check in open_checks[:most]
         for results in (telling(check, spoken, set(names)),)
@@ -165,9 +168,10 @@ def makes_sense(knowledge: Knowledge, check: Check, weighed: Weighed) -> bool:
 
 
 def test_line(
-    knowledge: Knowledge, check: Check, causes: list[str], telling_results: list[Result], grown_in: str
+    knowledge: Knowledge, check: Check, causes: list[str], telling_results: list[Result], kind: tuple[str, str]
 ) -> TestLine:
-    """A check as a line of the report, with the results that speak of the shown causes."""
+    """A check as a line of the report, with the results that speak of the shown causes; ``kind``: where the tree stands
+    and the group of its crop."""
     sign = knowledge.signs.get(check.gives)
     results = tuple(
         f'"{capital(sign.answers[r.answer].say) if sign and r.answer in sign.answers else r.answer}": {r.means}'
@@ -176,8 +180,8 @@ def test_line(
     return TestLine(
         check.id,
         check.name,
-        for_place(check.how, grown_in),
-        " ".join(for_place([check.need], grown_in)),
+        for_tree(check.how, *kind),
+        " ".join(for_tree([check.need], *kind)),
         check.cost,
         check.effort,
         check.days,

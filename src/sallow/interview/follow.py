@@ -11,6 +11,7 @@ from sallow.interview.prompts import Prompts
 from sallow.interview.session import Key, Prompt, Session, State
 from sallow.interview.taking import Taking
 from sallow.knowledge.model import Knowledge
+from sallow.later_day import moved_again
 from sallow.looks import NOT_SURE, Look, Value
 from sallow.phrases import day_words, value_words
 from sallow.reasoning.weigh import Weighed
@@ -156,7 +157,7 @@ class FollowTaking(Taking):
             raise BadInput(
                 f"The look that is followed up was on {day_words(self.before.date)}; type that day or a later."
             )
-        return changed
+        return replace(changed, look=moved_again(changed.look, self.before, state.look.date))
 
 
 def _key_of(identifier: str) -> Key:

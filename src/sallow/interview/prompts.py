@@ -53,6 +53,11 @@ class Prompts:
                     ("south", "June to August (south of the equator)"),
                 ),
             ),
+            # Never asked of itself: an answers file or a saved look may name the kind of climate.
+            "climate": (
+                "Which kind of climate comes nearest?",
+                tuple((climate.id, climate.name) for climate in self.knowledge.climates.values()),
+            ),
         }
         if key.id in fixed:
             ask, options = fixed[key.id]

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from sallow.errors import BadInput
 from sallow.knowledge.model import Sign
-from sallow.phrases import MONTHS
+from sallow.months import MONTHS
 
 if TYPE_CHECKING:
     from sallow.trees.dates import When

@@ -38,7 +38,8 @@ def the_rest(d: Diagnosis, numbers: bool = False, working: bool = False, full: b
         yield from step_lines(more, len({step.cause for step in d.steps_now}) > 1, working, False)
     yield from _ranking(d, numbers, full)
     yield from _further_tests(d, full)
-    groups = ((CONFIRMED, d.steps_if_confirmed), (REFUTED, d.steps_if_refuted), (NOT_TO_DO, d.not_to_do))
+    refuted = [step for step in d.steps_if_refuted if full or step.cause == d.causes[0].name]
+    groups = ((CONFIRMED, d.steps_if_confirmed), (REFUTED, refuted), (NOT_TO_DO, d.not_to_do))
     for title, steps in groups:
         if steps:
             yield Line("heading", title)

@@ -9,11 +9,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from sallow.errors import BadInput
+from sallow.months import MONTHS
 
-MONTHS = (
-    "january", "february", "march", "april", "may", "june",
-    "july", "august", "september", "october", "november", "december",
-)  # fmt: skip
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _NUMBERS = {
     "a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,
@@ -85,7 +82,7 @@ def read_planted(text: str, today: date, hemisphere: str = "") -> str:
 
 def say_date(day: date, precision: str = "day", *, year: bool = True) -> str:
     """The day in words, as exactly as it is known: '12 May 2024', 'about 12 May 2024', 'May 2024', '2024'."""
-    month = MONTHS[day.month - 1][:3].capitalize()
+    month = MONTHS[day.month - 1][:3]
     if precision == "year":
         return str(day.year)
     tail = f" {day.year}" if year else ""
@@ -212,10 +209,9 @@ def _slashed(first: int, second: int, year_text: str, mark: str, phrase: str, to
 def _month(word: str) -> int:
     if len(word) < 3:
         return 0
-    return next(
-        (number for number, name in enumerate(MONTHS, 1) if name.startswith(word) or (word == "sept" and number == 9)),
-        0,
-    )
+    if word == "sept":
+        return 9
+    return next((number for number, name in enumerate(MONTHS, 1) if name.lower().startswith(word)), 0)
 
 
 def _with_month(phrase: str, today: date) -> When | None:

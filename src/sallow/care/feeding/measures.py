@@ -7,16 +7,13 @@ from datetime import date
 from typing import Literal
 
 from sallow.care import units
+from sallow.months import MONTHS
 
 Show = Literal["metric", "us", "both"]
 # What a kitchen scale tells apart; less than PINCH_G cannot be weighed on it.
 GRAM_STEP = 1.0
 OUNCE_STEP = 0.05
 PINCH_G = 2.0
-_MONTHS = (
-    "January", "February", "March", "April", "May", "June",
-    "July", "August", "September", "October", "November", "December",
-)  # fmt: skip
 
 
 def weight(kilograms: float, show: Show = "both") -> str:
@@ -73,13 +70,13 @@ def cups(low: float, high: float) -> str:
 
 def day(value: date) -> str:
     """A day in words, the month named so that no country misreads it."""
-    return f"{value.day} {_MONTHS[value.month - 1]} {value.year}"
+    return f"{value.day} {MONTHS[value.month - 1]} {value.year}"
 
 
 def about(value: date) -> str:
     """A feeding day as a gardener keeps it: early, mid, late or end of a month."""
     part = ("early", "mid-", "late", "the end of")[(value.day > 10) + (value.day > 20) + (value.day > 27)]
-    month = f"{_MONTHS[value.month - 1]} {value.year}"
+    month = f"{MONTHS[value.month - 1]} {value.year}"
     return f"{part}{month}" if part == "mid-" else f"{part} {month}"
 
 
