@@ -112,9 +112,9 @@ class Likelihoods:
         self.ids = [id(component) for _, component in self.components]
         self.memory.hold([component for _, component in self.components])
         self.odd = {name: table_of(base.variables[name], ratios) for name, ratios in odd.items()}
-        self._spoken: dict[int, dict[tuple[bool, str], Spoken]] = {}
+        self._spoken: dict[float, dict[tuple[bool, str], Spoken]] = {}
         self._rows: dict[tuple[bool, str], Mapping[int, int]] = {}
-        self._alone: dict[tuple[int, bool, str, str], tuple[tuple[int, float], ...]] = {}
+        self._alone: dict[tuple[float, bool, str, str], tuple[tuple[int, float], ...]] = {}
         self._lone: dict[tuple[bool, str], list[Lone]] = {}
         self._joining: dict[tuple[bool, str], list[tuple[int, Place]]] = {}
 
@@ -221,7 +221,7 @@ class Likelihoods:
 
     def alone(self, of_symptom: bool, name: str, value: str, answers: int) -> tuple[tuple[int, float], ...]:
         """The candidates that weigh a variable by itself, each with its likelihood ratio for a value."""
-        key = (answers, of_symptom, name, value)
+        key = (self.discount(answers), of_symptom, name, value)
         found = self._alone.get(key)
         if found is None:
             found = self._by_itself(of_symptom, name, value, answers)
@@ -258,11 +258,12 @@ class Likelihoods:
 
     def spoken(self, of_symptom: bool, name: str, known: Mapping[int, Known], answers: int) -> Spoken:
         """What every candidate says of a variable, given what is known of the touched components."""
-        remembered = self._spoken.get(answers)
+        discount = self.discount(answers)
+        remembered = self._spoken.get(discount)
         if remembered is None:
             if len(self._spoken) >= MOST_DISCOUNTS:
                 del self._spoken[next(iter(self._spoken))]
-            remembered = self._spoken[answers] = {}
+            remembered = self._spoken[discount] = {}
         key = (of_symptom, name)
         untouched = remembered.get(key)
         if untouched is None:
