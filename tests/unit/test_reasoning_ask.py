@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import pytest
+from tests.support.bases import cause_of, evidence_of, knowledge_of, sign_of
 
 from sallow.case_runs import case_look
 from sallow.diagnosis import scales_for, weigh_look
 from sallow.diagnosis.told import answered_pairs
 from sallow.interview.asides import change_my_mind_lines, why_lines
 from sallow.interview.session import Key, Session, State
-from sallow.knowledge.model import Knowledge
+from sallow.knowledge import conditions
+from sallow.knowledge.model import Knowledge, RedFlag
 from sallow.look_facts import facts_of
 from sallow.looks import Look
 from sallow.reasoning.answering import with_answer
 from sallow.reasoning.ask import TRIED_IN_PAIRS, Asker, Question
 from sallow.reasoning.chain import holds
-from sallow.reasoning.compile import SOMETHING_ELSE
+from sallow.reasoning.compile import SOMETHING_ELSE, compile_base
 from sallow.reasoning.facts import Facts
 from sallow.reasoning.weigh import Scales
 from sallow.reasoning.words import word_for
@@ -100,3 +102,22 @@ def test_what_would_change_your_mind_is_answered_in_the_interview(knowledge: Kno
     told = [change_my_mind_lines(session, State(look)) for look in looks]
     turned = sum(any(line.endswith("would come first.") for line in lines) for lines in told)
     assert turned >= 0.6 * len(looks)
+
+
+# -- red flags, on a base small enough to read -----------------------------------------------------------------------
+
+
+def test_a_red_flag_is_asked_about_before_the_end() -> None:
+    """Nothing left can change the next step, but a grave sign of a cause in the running is not settled."""
+    grave = RedFlag(conditions.Test("ooze", frozenset(("b",))), "report_now", "Tell the plant-health office.")
+    signs = [sign_of("ooze", (0.9, 0.1)), sign_of("spots", (0.5, 0.5), "leaf", defines=True)]
+    spotted = evidence_of(conditions.Test("spots", frozenset(("b",))), 10.0, "spots")
+    oozing = evidence_of(conditions.Test("ooze", frozenset(("b",))), 3.0, "ooze")
+    blight = cause_of("blight", [spotted, oozing], red_flag=(grave,))
+    scales = Scales(compile_base(knowledge_of(signs, (), [blight]), {}))
+    facts = Facts({}, {}, ({"part_is": "leaf", "spots": "b"},), True)
+    asker = Asker(scales, scales.weigh(facts), {(0, "spots")})
+    question = asker.next()
+    assert question is not None and (question.sign, question.reason) == ("ooze", "flag")
+    settled = facts.with_tree("ooze", "a")
+    assert not list(Asker(scales, scales.weigh(settled), {(0, "spots")}).flag_questions())

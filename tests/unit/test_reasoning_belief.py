@@ -173,11 +173,11 @@ def test_an_interview_remembers_no_more_than_it_may() -> None:
     maker = Random(5)
     names = [name for name, variable in scales.base.variables.items() if not variable.of_symptom]
     before = scales.weigh(Facts({}, {}, ({"part_is": "leaf"},), True))
-    scales.likelihoods.most_remembered = 200
+    scales.likelihoods.memory.most = 200
     for _ in range(60):
         tree = {name: maker.choice(sorted(scales.base.variables[name].base)) for name in maker.sample(names, 6)}
         scales.weigh(Facts({}, tree, ({"part_is": "leaf"},), True))
-    assert scales.likelihoods.remembered() <= 4 * 200
+    assert scales.likelihoods.remembered() <= 5 * 200
     assert numbers(scales.weigh(Facts({}, {}, ({"part_is": "leaf"},), True))) == numbers(before)
 
 

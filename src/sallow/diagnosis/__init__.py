@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from datetime import date, timedelta
+from functools import lru_cache
 
 from sallow.care.season import season_of
 from sallow.diagnosis.causes import family, minor, ranked_cause, shown_by_test, upstream
@@ -18,6 +19,7 @@ from sallow.knowledge.model import Knowledge
 from sallow.look_facts import context_of, facts_of
 from sallow.looks import Look, look_as_data
 from sallow.reasoning.compile import SOMETHING_ELSE, compile_base
+from sallow.reasoning.likelihood import Memory
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.reasoning.words import BANDS, at_least, word_for
 from sallow.report_model import Diagnosis, RankedCause
@@ -28,7 +30,15 @@ CANNOT_TELL_BELOW = 0.35
 MOST_CAUSES = 5
 # However long a tree takes to recover, someone should look at it again within this many days.
 LATEST_LOOK = 42
+# So many contexts (crop, climate, season ...) are kept ready; the oldest goes when another comes.
+MOST_CONTEXTS = 64
 _scales: dict[tuple[int, tuple[tuple[str, str], ...]], Scales] = {}
+
+
+@lru_cache(maxsize=2)
+def _memory(_: int) -> Memory:
+    """What the scales of one knowledge remember together."""
+    return Memory()
 
 
 def scales_for(knowledge: Knowledge, look: Look) -> Scales:
@@ -36,9 +46,11 @@ def scales_for(knowledge: Knowledge, look: Look) -> Scales:
     context = context_of(look, knowledge)
     key = (id(knowledge), tuple(sorted(context.items())))
     if key not in _scales:
-        if len(_scales) > 64:
-            _scales.clear()
-        _scales[key] = Scales(compile_base(knowledge, context))
+        if len(_scales) >= MOST_CONTEXTS:
+            del _scales[next(iter(_scales))]
+        # Stored evidence is the same object in every context that it reads alike: worked out once.
+        memory = _memory(id(knowledge)) if knowledge.stored else None
+        _scales[key] = Scales(compile_base(knowledge, context), memory=memory)
     return _scales[key]
 
 

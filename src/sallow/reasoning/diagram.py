@@ -202,6 +202,11 @@ def sweep(diagram: Diagram, weights: Sequence[Sequence[float]]) -> Sweep:
     return Sweep(tuple(total), tuple(tuple(tuple(row) for row in rows) for rows in given))
 
 
+def masses_of(diagram: Diagram, weights: Sequence[Sequence[float]]) -> Masses:
+    """The mass of every leaf with ``weights[v][class]`` the probability of each class of variable v."""
+    return tuple(_reach(diagram, weights, len(diagram.leaves) + len(diagram.nodes))[: len(diagram.leaves)])
+
+
 def _reach(diagram: Diagram, weights: Sequence[Sequence[float]], count: int) -> list[float]:
     reach = [0.0] * count
     reach[diagram.root] = 1.0

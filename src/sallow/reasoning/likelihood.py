@@ -12,7 +12,7 @@ from operator import mul
 from typing import NamedTuple, TypeVar
 
 from sallow.reasoning.compile import Base, Component
-from sallow.reasoning.diagram import Diagram, leaf_ratios
+from sallow.reasoning.diagram import Diagram, Masses, leaf_ratios, masses_of
 from sallow.reasoning.facts import OVERLOOKED, SHOWN, Facts
 from sallow.reasoning.variables import Variable
 from sallow.values import dataclass
@@ -51,13 +51,54 @@ class Spoken:
     inner: tuple[float, ...]
 
 
+class Memory:
+    """Work on single components by what is known and the discount. Bases of several contexts may share one, since a
+    component is one object wherever its evidence reads the same; ``held`` keeps each alive, so that its id stands for
+    it."""
+
+    def __init__(self, most: int = MOST_REMEMBERED) -> None:
+        self.most = most
+        self.held: dict[int, Component] = {}
+        self.leaves: dict[tuple[int, float], tuple[float, ...]] = {}
+        self.masses: dict[tuple[int, Known], Masses] = {}
+        self.ratios: dict[tuple[int, float, Known], float] = {}
+        self.tables: dict[tuple[int, float, Known | None], tuple[Table, ...]] = {}
+
+    def hold(self, components: Iterable[Component]) -> None:
+        """Keep components alive, and room for what they need."""
+        self.held.update((id(component), component) for component in components)
+        self.most = max(self.most, 4 * len(self.held))
+
+    def keep(self, memory: dict[_Key, _Value], key: _Key, value: _Value) -> None:
+        """Remember a value; a memory that is full begins anew."""
+        if len(memory) >= self.most:
+            memory.clear()
+        memory[key] = value
+
+    def __len__(self) -> int:
+        return len(self.leaves) + len(self.masses) + len(self.ratios) + len(self.tables)
+
+
+class Lone(NamedTuple):
+    """A component of one variable: its candidate, its number, its id, and the leaf of each class of values."""
+
+    candidate: int
+    number: int
+    key: int
+    leaves: tuple[int, ...]
+    classes: Mapping[str, int]
+
+
 class Likelihoods:
     """The components of a base, numbered, with remembered work. ``odd`` holds what 'something not in this knowledge
     base', the candidate after the last, says of the variables of a symptom."""
 
-    def __init__(self, base: Base, rho: float, odd: Mapping[str, Sequence[float]]) -> None:
+    def __init__(
+        self, base: Base, rho: float, odd: Mapping[str, Sequence[float]], memory: Memory | None = None
+    ) -> None:
         self.base = base
         self.rho = rho
+        self.memory = Memory() if memory is None else memory
         self.components: list[tuple[int, Component]] = [
             (i, component) for i, candidate in enumerate(base.candidates) for component in candidate.components
         ]
@@ -68,16 +109,14 @@ class Likelihoods:
         # Components that join several variables; the others are looked up by variable and value.
         self.joint = [len(component.diagram.variables) > 1 for _, component in self.components]
         # Many causes say the same of a sign, above all nothing, by one component; what it comes to is worked out once.
-        first: dict[int, int] = {}
-        self.first = [first.setdefault(id(component), n) for n, (_, component) in enumerate(self.components)]
+        self.ids = [id(component) for _, component in self.components]
+        self.memory.hold([component for _, component in self.components])
         self.odd = {name: table_of(base.variables[name], ratios) for name, ratios in odd.items()}
-        self.most_remembered = max(MOST_REMEMBERED, 4 * len(self.components))
-        self._leaves: dict[tuple[int, int], tuple[float, ...]] = {}
-        self._ratios: dict[tuple[int, int, Known], float] = {}
-        self._tables: dict[tuple[int, int, Known | None], tuple[Table, ...]] = {}
-        self._spoken: dict[int, dict[tuple[bool, str], Spoken]] = {}
+        self._spoken: dict[float, dict[tuple[bool, str], Spoken]] = {}
         self._rows: dict[tuple[bool, str], Mapping[int, int]] = {}
-        self._alone: dict[tuple[int, bool, str, str], tuple[tuple[int, float], ...]] = {}
+        self._alone: dict[tuple[float, bool, str, str], tuple[tuple[int, float], ...]] = {}
+        self._lone: dict[tuple[bool, str], list[Lone]] = {}
+        self._joining: dict[tuple[bool, str], list[tuple[int, Place]]] = {}
 
     def discount(self, answers: int) -> float:
         """lambda(n) = 1 / (1 + rho * (n - 1)) for n informative answers."""
@@ -87,42 +126,46 @@ class Likelihoods:
 
     def leaves(self, number: int, answers: int) -> tuple[float, ...]:
         """The leaf ratios of a component at the discount for so many answers."""
-        key = (self.first[number], answers)
-        found = self._leaves.get(key)
+        return self._leaves(self.ids[number], self.discount(answers))
+
+    def _leaves(self, component: int, discount: float) -> tuple[float, ...]:
+        found = self.memory.leaves.get((component, discount))
         if found is None:
-            component = self.components[number][1]
-            found = leaf_ratios(component.weights, component.prior, self.discount(answers))
-            self._remember(self._leaves, key, found)
+            held = self.memory.held[component]
+            found = leaf_ratios(held.weights, held.prior, discount)
+            self.memory.keep(self.memory.leaves, (component, discount), found)
         return found
 
     def ratio(self, number: int, known: Known, answers: int) -> float:
         """The likelihood ratio of what is known of a component."""
-        key = (number, answers, known)
-        found = self._ratios.get(key)
+        key = (self.ids[number], self.discount(answers), known)
+        found = self.memory.ratios.get(key)
         if found is None:
-            component = self.components[number][1]
-            found = expected(component.diagram, self.weights(component, known), self.leaves(number, answers))[-1]
-            self._remember(self._ratios, key, found)
+            found = sum(map(mul, self._masses(number, known), self.leaves(number, answers)))
+            self.memory.keep(self.memory.ratios, key, found)
         return found
 
-    def lone_ratio(self, number: int, value: str, answers: int) -> float:
-        """The likelihood ratio of the value of the one variable of a component."""
-        diagram = self.components[number][1].diagram
-        if value in (OVERLOOKED, SHOWN) or not diagram.nodes:
-            return self.ratio(number, (value,), answers)
-        return self.leaves(number, answers)[diagram.nodes[0][1][diagram.classes[0][value]]]
+    def _masses(self, number: int, known: Known) -> Masses:
+        """How likely each leaf of a component is by base rates, given what is known: the same at every discount."""
+        key = (self.ids[number], known)
+        found = self.memory.masses.get(key)
+        if found is None:
+            component = self.components[number][1]
+            found = masses_of(component.diagram, self.weights(component, known))
+            self.memory.keep(self.memory.masses, key, found)
+        return found
 
     def tables(self, number: int, known: Known | None, answers: int) -> tuple[Table, ...]:
         """For each variable of a component what each of its values would say, given what is known (None: nothing)."""
-        key = (self.first[number], answers, known)
-        found = self._tables.get(key)
+        key = (self.ids[number], self.discount(answers), known)
+        found = self.memory.tables.get(key)
         if found is None:
             component = self.components[number][1]
             if known is None and not self.joint[number] and component.diagram.nodes:
                 found = (self._single(component, self.leaves(number, answers)),)
             else:
                 found = self._work_out(component, number, known, answers)
-            self._remember(self._tables, key, found)
+            self.memory.keep(self.memory.tables, key, found)
         return found
 
     def _single(self, component: Component, leaves: Sequence[float]) -> Table:
@@ -159,58 +202,93 @@ class Likelihoods:
 
     def remembered(self) -> int:
         """How many results about single components are remembered."""
-        return len(self._leaves) + len(self._ratios) + len(self._tables) + len(self._alone)
-
-    def _remember(self, memory: dict[_Key, _Value], key: _Key, value: _Value) -> None:
-        if len(memory) >= self.most_remembered:
-            memory.clear()
-        memory[key] = value
+        return len(self.memory) + len(self._alone)
 
     # -- all candidates ---------------------------------------------------------------------------------------
 
     def touched(self, of_symptom: bool, names: Iterable[str]) -> list[int]:
         """The numbers of the components that join one of these variables with others, in order."""
-        places, joint = self.places[of_symptom], self.joint
-        return sorted({place.number for name in names for place in places.get(name, ()) if joint[place.number]})
+        return sorted({place.number for name in names for _, place in self.joining(of_symptom, name)})
+
+    def joining(self, of_symptom: bool, name: str) -> list[tuple[int, Place]]:
+        """Where a variable stands in components that join it with others, each with its row in what is spoken of it."""
+        key = (of_symptom, name)
+        found = self._joining.get(key)
+        if found is None:
+            places = enumerate(self.places[of_symptom].get(name, ()))
+            found = self._joining[key] = [(row, place) for row, place in places if self.joint[place.number]]
+        return found
 
     def alone(self, of_symptom: bool, name: str, value: str, answers: int) -> tuple[tuple[int, float], ...]:
         """The candidates that weigh a variable by itself, each with its likelihood ratio for a value."""
-        key = (answers, of_symptom, name, value)
+        key = (self.discount(answers), of_symptom, name, value)
         found = self._alone.get(key)
         if found is None:
-            places = self.places[of_symptom].get(name, ())
-            found = tuple(
-                [(p.candidate, self.lone_ratio(p.number, value, answers)) for p in places if not self.joint[p.number]]
-            )
-            self._remember(self._alone, key, found)
+            found = self._by_itself(of_symptom, name, value, answers)
+            self.memory.keep(self._alone, key, found)
         return found
+
+    def _by_itself(self, of_symptom: bool, name: str, value: str, answers: int) -> tuple[tuple[int, float], ...]:
+        lone = self.lone(of_symptom, name)
+        if value in (OVERLOOKED, SHOWN):
+            return tuple([(one.candidate, self.ratio(one.number, (value,), answers)) for one in lone])
+        discount, known = self.discount(answers), self.memory.leaves
+        return tuple(
+            [
+                (
+                    one.candidate,
+                    (known.get((one.key, discount)) or self._leaves(one.key, discount))[one.leaves[one.classes[value]]],
+                )
+                for one in lone
+            ]
+        )
+
+    def lone(self, of_symptom: bool, name: str) -> list[Lone]:
+        """The components that weigh a variable by itself."""
+        key = (of_symptom, name)
+        if key not in self._lone:
+            places = [place for place in self.places[of_symptom].get(name, ()) if not self.joint[place.number]]
+            diagrams = [self.components[place.number][1].diagram for place in places]
+            self._lone[key] = [
+                Lone(place.candidate, place.number, self.ids[place.number], d.nodes[0][1], d.classes[0])
+                for place, d in zip(places, diagrams, strict=True)
+                if d.nodes
+            ]
+        return self._lone[key]
 
     def spoken(self, of_symptom: bool, name: str, known: Mapping[int, Known], answers: int) -> Spoken:
         """What every candidate says of a variable, given what is known of the touched components."""
-        remembered = self._spoken.get(answers)
+        discount = self.discount(answers)
+        remembered = self._spoken.get(discount)
         if remembered is None:
             if len(self._spoken) >= MOST_DISCOUNTS:
                 del self._spoken[next(iter(self._spoken))]
-            remembered = self._spoken[answers] = {}
+            remembered = self._spoken[discount] = {}
         key = (of_symptom, name)
         untouched = remembered.get(key)
         if untouched is None:
             untouched = remembered[key] = self._gather(of_symptom, name, answers)
-        places = self.places[of_symptom].get(name, ())
-        touched = [(row, place) for row, place in enumerate(places) if place.number in known]
+        joining = self.joining(of_symptom, name) if known else ()
+        touched = [(row, place) for row, place in joining if place.number in known]
         return self._patched(untouched, touched, known, answers) if touched else untouched
 
     def rows(self, of_symptom: bool, name: str) -> Mapping[int, int]:
         """For each candidate that speaks of a variable its row in every column of what is spoken of it."""
         key = (of_symptom, name)
         if key not in self._rows:
-            speakers = self.spoken(of_symptom, name, {}, 1).speakers
+            speakers = [place.candidate for place in self.places[of_symptom].get(name, ())]
+            if of_symptom and name in self.odd:
+                speakers.append(len(self.base.candidates))
             self._rows[key] = {cause: row for row, cause in enumerate(speakers)}
         return self._rows[key]
 
     def _gather(self, of_symptom: bool, name: str, answers: int) -> Spoken:
         places = self.places[of_symptom].get(name, ())
-        tables = [self.tables(place.number, None, answers)[place.spot] for place in places]
+        discount, known, ids = self.discount(answers), self.memory.tables, self.ids
+        tables = [
+            (known.get((ids[number], discount, None)) or self.tables(number, None, answers))[spot]
+            for _, number, spot in places
+        ]
         speakers = [place.candidate for place in places]
         if of_symptom and name in self.odd:
             tables.append(self.odd[name])

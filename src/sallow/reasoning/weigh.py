@@ -7,17 +7,17 @@ only what depends on it and taking an answer back restores the very same numbers
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import cached_property, partial
 
-from sallow.knowledge.conditions import Condition, variables_in
+from sallow.knowledge.conditions import All, Any_, Condition, Finds, Not, Some, Test, variables_in
 from sallow.knowledge.model import Evidence
 from sallow.reasoning.chain import Conclusions, holds, run, some_symptom
 from sallow.reasoning.compile import SHARE_OF_SOMETHING_ELSE, SOMETHING_ELSE, Base
 from sallow.reasoning.explanations import Beliefs, believe, mixed
 from sallow.reasoning.facts import OVERLOOKED, SHOWN, Facts
 from sallow.reasoning.following import fill_implied
-from sallow.reasoning.likelihood import Known, Likelihoods, known_values, left_of
+from sallow.reasoning.likelihood import Known, Likelihoods, Memory, known_values, left_of
 from sallow.reasoning.overlaps import Overlaps
 from sallow.reasoning.variables import Variable
 from sallow.reasoning.worlds import heard_of, thought_through
@@ -59,7 +59,7 @@ class Weighed:
 class Scales:
     """Weighs facts against one compiled base, remembering partial work."""
 
-    def __init__(self, base: Base, rho: float = RHO, tau: float = TAU) -> None:
+    def __init__(self, base: Base, rho: float = RHO, tau: float = TAU, memory: Memory | None = None) -> None:
         self.base = base
         self.rho = rho
         self.tau = tau
@@ -77,16 +77,18 @@ class Scales:
         self.odd = {
             name: odd_ratios(base.variables[name], tau) for name in sorted(self.informative) if self._may_be_odd(name)
         }
-        self.likelihoods = Likelihoods(base, rho, {name: tuple(row.values()) for name, row in self.odd.items()})
+        self.likelihoods = Likelihoods(base, rho, {name: tuple(row.values()) for name, row in self.odd.items()}, memory)
         self.heard = frozenset(name for inner in base.somes.values() for name in variables_in(inner))
         self.heard_of = heard_of(self)
+        # What some symptom shows, with the parts of the plant that can show it.
+        self.some_parts = [(name, inner, self._parts(inner)) for name, inner in base.somes.items()]
         self.signs = {
             of_symptom: tuple(sorted({base.variables[name].sign for name in places if base.variables[name].sign}))
             for of_symptom, places in self.likelihoods.places.items()
         }
         self.overlaps = Overlaps(self.likelihoods)
         self.excluders = [
-            (candidate.id, evidence, self._speaks_of_symptom(evidence))
+            (candidate.id, evidence, self._speaks_of_symptom(evidence), asked_of(evidence.when))
             for candidate in base.candidates
             for evidence in sorted(candidate.brief.rules_out, key=lambda e: (e.about, e.because))
         ]
@@ -137,15 +139,11 @@ class Scales:
 
     def pseudo_values(self, facts: Facts) -> dict[str, str]:
         """The values of the 'some symptom ...' variables that are known."""
-        told = {name: some_symptom(inner, self._able(inner, facts)) for name, inner in self.base.somes.items()}
+        told = {name: some_symptom(inner, able(parts, facts)) for name, inner, parts in self.some_parts}
         return {name: "yes" if value else "no" for name, value in told.items() if value is not None}
 
-    def _able(self, inner: Condition, facts: Facts) -> Facts:
-        """The facts as belief reads them for 'some symptom ...': of the symptoms told, those whose part can show it.
-        Where one was described without it, another that was not told is not expected."""
-        parts = {self.base.variables[name].part for name in variables_in(inner) if name in self.base.variables}
-        able = tuple(own for own in facts.symptoms if parts <= {"any", own.get("part_is", "leaf")})
-        return replace(facts, symptoms=able, closed=True) if able else facts
+    def _parts(self, inner: Condition) -> frozenset[str]:
+        return frozenset(self.base.variables[name].part for name in variables_in(inner) if name in self.base.variables)
 
     # -- likelihood ratios ------------------------------------------------------------------------------------
 
@@ -267,17 +265,45 @@ class Scales:
         for sign, answer, causes in self.refuters:
             if facts.tree.get(sign) == answer:
                 out.update(dict.fromkeys(sorted(causes)))
-        for cause, evidence, of_symptom in self.excluders:
-            if not of_symptom and holds(evidence.when, facts, conclusions, None):
+        for cause, evidence in self._excluding(False, {**facts.context, **facts.tree}):
+            if holds(evidence.when, facts, conclusions, None):
                 out[cause] = evidence
         return out
 
     def _set_aside_for(self, facts: Facts, conclusions: Conclusions, symptom: int) -> dict[str, Evidence]:
+        known = {**facts.context, **facts.tree, **facts.symptoms[symptom]}
         return {
             cause: evidence
-            for cause, evidence, of_symptom in self.excluders
-            if of_symptom and holds(evidence.when, facts, conclusions, symptom)
+            for cause, evidence in self._excluding(True, known)
+            if holds(evidence.when, facts, conclusions, symptom)
         }
+
+    def _excluding(self, of_symptom: bool, known: Mapping[str, str]) -> Iterator[tuple[str, Evidence]]:
+        """The evidence that rules causes out and may hold: a condition on nothing that is known never does."""
+        for cause, evidence, symptomatic, asked in self.excluders:
+            if symptomatic == of_symptom and (asked is None or not asked.isdisjoint(known)):
+                yield cause, evidence
+
+
+def asked_of(condition: Condition) -> frozenset[str] | None:
+    """What a condition that reads answers alone reads; None for one that reads findings or what other symptoms show."""
+    match condition:
+        case Test(variable, _):
+            return frozenset((variable,))
+        case Finds() | Some():
+            return None
+        case Not(inner):
+            return asked_of(inner)
+        case All(parts) | Any_(parts):
+            read = [asked_of(part) for part in parts]
+            return None if None in read else frozenset().union(*(names for names in read if names)) or None
+
+
+def able(parts: frozenset[str], facts: Facts) -> Facts:
+    """The facts as belief reads them for 'some symptom ...': of the symptoms told, those whose part can show it.
+    Where one was described without it, another that was not told is not expected."""
+    showing = tuple(own for own in facts.symptoms if parts <= {"any", own.get("part_is", "leaf")})
+    return replace(facts, symptoms=showing, closed=True) if showing else facts
 
 
 def odd_ratios(variable: Variable, tau: float) -> dict[str, float]:
