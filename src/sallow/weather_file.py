@@ -11,6 +11,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Literal
 
+from sallow.bounded import read_bounded
 from sallow.care.units import f_to_c, in_to_mm
 from sallow.care.weather import Day
 from sallow.errors import BadInput
@@ -90,11 +91,13 @@ def _latitude(header: Sequence[str], row: Sequence[str]) -> float | None:
 
 def _rows(path: Path) -> list[list[str]]:
     try:
-        text = path.read_text(encoding="utf-8-sig")
+        text = read_bounded(path, 40, "daily record")
     except UnicodeDecodeError as error:
         raise BadInput(f"{path}: this is not a text file (CSV); save it as CSV, UTF-8.") from error
     except OSError as error:
         raise BadInput(f"{path}: cannot be read ({error.strerror}).") from error
+    if (lines := text.count("\n")) > MOST_LINES:
+        raise BadInput(f"{path}: {lines} lines is more than a daily record can have; is it one station only?")
     first = text.partition("\n")[0]
     separator = ";" if ";" in first and "," not in first else "\t" if "\t" in first else ","
     if separator == ";":

@@ -138,10 +138,13 @@ def answers_kind() -> Kind:
     from sallow.knowledge.files import read_text
     from sallow.knowledge.load import load
     from sallow.knowledge.locate import shipped_folder
+    from sallow.reasoning.stored import remembering
     from sallow.render.outline import outline
     from sallow.render.terminal import plain_text
+    from sallow.values import replace
 
     knowledge = load([shipped_folder("knowledge")], with_cases=True)
+    knowledge = replace(knowledge, stored=remembering(knowledge))
     looks = [dict(case.look) for case in knowledge.cases[::6]]
     corpus = [json.dumps(look, ensure_ascii=False).encode() for look in looks]
     corpus += [
@@ -167,7 +170,7 @@ def run_command(words: list[str], path: Path, folder: Path) -> None:
     """Run a command on a spoiled file; a refusal must have status 2 and say what is wrong."""
     out, err = io.StringIO(), io.StringIO()
     environment = Environment(
-        io.StringIO(""), out, err, TODAY, data_folder=folder / "data", cache_folder=None, user_knowledge=None
+        io.StringIO(""), out, err, TODAY, data_folder=folder / "data", cache_folder=folder / "cache"
     )
     status = main(["--traceback", *words], environment)
     assert status in (0, 1, 2), (status, err.getvalue())

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 import ast
+import io
 import json
 import os
 import shutil
 import stat
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from tests.support.runs import RUNS, SLOW, lay_out, leaves
 
 import sallow
-from sallow.cli import build_parser
-from sallow.environment import from_process
+from sallow.cli import build_parser, main
+from sallow.environment import Environment, from_process
 from sallow.knowledge.locate import shipped_folder
 
 PACKAGE = Path(sallow.__file__).parent
@@ -191,6 +192,24 @@ def test_a_full_output_is_told_plainly(words: list[str], answers: Path) -> None:
     assert found.returncode == 2
     assert "No space left" in found.stderr and "Traceback" not in found.stderr
     assert len(found.stderr.splitlines()) == 1
+
+
+ENDLESS = [
+    ["look", "--answers", "/dev/zero"], ["look", "--follow-up", "/dev/zero"], ["look", "--many", "/dev/zero"],
+    ["look", "--answers", "F", "--with", "/dev/zero"], ["look", "--answers", "F", "--weather", "/dev/zero"],
+    ["water", "--crop", "lemon", "--weather", "/dev/zero"], ["lab", "leaf", "--crop", "orange", "--csv", "/dev/zero"],
+    ["feed", "--look", "/dev/zero"], ["trees", "import", "/dev/zero"],
+]  # fmt: skip
+
+
+@pytest.mark.skipif(not Path("/dev/zero").exists(), reason="needs a device without an end")
+@pytest.mark.parametrize("words", ENDLESS, ids=" ".join)
+def test_a_file_without_an_end_is_refused_before_it_fills_the_memory(
+    words: list[str], answers: Path, surroundings: Callable[..., Environment]
+) -> None:
+    desk = surroundings()
+    assert main([str(answers) if word == "F" else word for word in words], desk) == 2
+    assert isinstance(desk.stderr, io.StringIO) and "/dev/zero" in desk.stderr.getvalue()
 
 
 def test_a_reader_that_goes_away_is_no_fault() -> None:

@@ -7,9 +7,18 @@ import os
 import signal
 import subprocess
 import sys
+from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 
 import pytest
+
+from sallow.environment import Environment
+from sallow.errors import Interrupted
+from sallow.interview.keys import KeyInterview
+from sallow.interview.plain import PlainInterview
+from sallow.interview.session import Session, start
+from sallow.knowledge.model import Knowledge
 
 ROOT = Path(__file__).parents[2]
 # Ctrl-C while this module is being loaded, or as soon as it is called for.
@@ -37,7 +46,7 @@ entry()
 """
 
 
-def surroundings(home: Path) -> dict[str, str]:
+def variables(home: Path) -> dict[str, str]:
     kept = {key: value for key, value in os.environ.items() if not key.startswith(("SALLOW", "XDG", "PYTHON"))}
     return {**kept, "HOME": str(home), "PYTHONPATH": str(ROOT / "src")}
 
@@ -47,7 +56,7 @@ def test_while_loading_reading_or_working(stage: str, tmp_path: Path) -> None:
     answers = tmp_path / "a.json"
     answers.write_text(json.dumps({"tree": {"crop": "lemon"}, "symptoms": [{"part": "leaf"}]}), encoding="utf-8")
     words = [sys.executable, "-c", STOPPED_AT, stage, "look", "--answers", str(answers), "--format", "json"]
-    stopped = subprocess.run(words, env=surroundings(tmp_path), capture_output=True, text=True, timeout=60)
+    stopped = subprocess.run(words, env=variables(tmp_path), capture_output=True, text=True, timeout=60)
     assert stopped.returncode == 130, stopped.stderr
     assert stopped.stderr.strip() == "Stopped." and stopped.stdout == ""
 
@@ -68,7 +77,7 @@ def test_while_loading_reading_or_working(stage: str, tmp_path: Path) -> None:
 def test_at_a_question(words: list[str], typed: str, kept: bool, tmp_path: Path) -> None:
     child = subprocess.Popen(
         [sys.executable, "-m", "sallow", *words],
-        env=surroundings(tmp_path), cwd=tmp_path,
+        env=variables(tmp_path), cwd=tmp_path,
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, bufsize=0,
     )  # fmt: skip
     assert child.stdin is not None and child.stdout is not None
@@ -87,3 +96,20 @@ def test_at_a_question(words: list[str], typed: str, kept: bool, tmp_path: Path)
         found = [path for path in tmp_path.rglob("*.json*") if "cache" not in str(path)]
         assert any("lemon" in path.read_text(encoding="utf-8") for path in found), found
         assert b"--resume" in rest
+
+
+@pytest.mark.parametrize("kind", [PlainInterview, KeyInterview])
+def test_while_the_next_question_is_worked_out(
+    kind: type[PlainInterview] | type[KeyInterview],
+    knowledge: Knowledge,
+    surroundings: Callable[..., Environment],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def stopped(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    session = Session(knowledge)
+    monkeypatch.setattr(session, "next_prompt", stopped)
+    interview = kind(session, surroundings(), lambda _: None, picture=lambda _: "")
+    with pytest.raises(Interrupted, match="kept; 'sallow look --resume'"):
+        interview.run(start(date(2026, 5, 20)))

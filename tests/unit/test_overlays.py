@@ -13,6 +13,7 @@ from sallow.cli import main
 from sallow.environment import Environment
 from sallow.errors import BadInput, KnowledgeError
 from sallow.knowledge.access import folders_for
+from sallow.knowledge.files import knowledge_files
 from sallow.knowledge.load import load
 from sallow.knowledge.locate import shipped_folder
 
@@ -130,3 +131,15 @@ def test_a_link_cannot_lead_out_of_the_folder_by_a_directory(tmp_path: Path) -> 
     (folder / "sources" / "own.yaml").write_text("own_book:\n  cite: My own\n", encoding="utf-8")
     (folder / "sources" / "way_out").symlink_to(secret, target_is_directory=True)
     assert "one_book" not in load([BASE, folder]).sources
+
+
+def test_a_link_cannot_lead_out_of_the_folder_by_a_file(tmp_path: Path) -> None:
+    (tmp_path / "secret").write_text("one_book:\n  cite: From elsewhere\n", encoding="utf-8")
+    folder = tmp_path / "mine"
+    (folder / "sources").mkdir(parents=True)
+    (folder / "sources" / "own.yaml").write_text("own_book:\n  cite: My own\n", encoding="utf-8")
+    (folder / "sources" / "way_out.yaml").symlink_to(tmp_path / "secret")
+    (folder / "sources" / "within.yaml").symlink_to(folder / "sources" / "own.yaml")
+    (folder / "cautions.yaml").symlink_to(tmp_path / "secret")
+    read = [path.name for _, path in knowledge_files(folder)]
+    assert read == ["own.yaml", "within.yaml"]

@@ -6,7 +6,8 @@ import random
 import resource
 import subprocess
 import sys
-from collections.abc import Sequence
+import tempfile
+from collections.abc import Iterator, Sequence
 from datetime import date
 from pathlib import Path
 
@@ -211,11 +212,18 @@ def test_a_missing_book_says_how_to_begin_one(tmp_path: Path) -> None:
     assert "is a folder" in sallow_trees(tmp_path, "list")[2]
 
 
+@pytest.fixture
+def open_place() -> Iterator[Path]:
+    """A folder that everybody may look into, as the folders of tests are not."""
+    with tempfile.TemporaryDirectory() as made:
+        Path(made).chmod(0o755)
+        yield Path(made)
+
+
 @pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() != 0, reason="needs to become another user")
-def test_a_reader_without_the_right_to_write_can_read_and_is_told(tmp_path: Path) -> None:
-    path = a_book(tmp_path / "kept" / "book.sqlite")
-    for folder in path.parents[:4]:
-        folder.chmod(0o755)
+def test_a_reader_without_the_right_to_write_can_read_and_is_told(open_place: Path) -> None:
+    path = a_book(open_place / "kept" / "book.sqlite")
+    path.parent.chmod(0o755)
     path.chmod(0o644)
     sallow_trees(path, "list")  # so that every module and document is loaded before the right to read them goes
     status, told = as_nobody(path, "list")

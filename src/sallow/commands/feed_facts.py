@@ -10,6 +10,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
+from sallow.bounded import read_bounded
 from sallow.care.feeding.decision import TROUBLES, Condition
 from sallow.care.feeding.tree import CLIMATES, CROPS, PLACES, Tree
 from sallow.care.season import Hemisphere
@@ -112,7 +113,7 @@ def troubles_from(findings: Iterable[str], causes: Iterable[str]) -> frozenset[s
 def facts_from_look(path: Path, known: Facts | None = None) -> Facts:
     """What a saved report of a look says, over what is known already; BadInput when it cannot be read."""
     try:
-        look = json.loads(path.read_text(encoding="utf-8"))
+        look = json.loads(read_bounded(path, 8, "saved look"))
     except OSError as error:
         raise BadInput(
             f"the look '{path.name}' cannot be opened ({error.strerror}); check the file name."

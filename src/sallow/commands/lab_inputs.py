@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from sallow.bounded import read_bounded
 from sallow.care.laboratory_case import LabCase
 from sallow.care.laboratory_units import Measurement, measurement, parse_measurement, test_named
 from sallow.commands.water_inputs import crop_named
@@ -23,7 +24,6 @@ USUAL_COLUMNS = {
     "unit": ("unit", "units"),
     "method": ("method", "extraction", "extractant"),
 }
-MOST_BYTES = 2_000_000
 
 
 def told_anything(arguments: argparse.Namespace) -> bool:
@@ -97,9 +97,7 @@ def read_report(path: Path, columns: Mapping[str, str], row: int) -> tuple[list[
 
 def _lines(path: Path) -> list[list[str]]:
     try:
-        if path.stat().st_size > MOST_BYTES:
-            raise BadInput(f"{path}: too big for a laboratory report (over 2 MB); is it the right file?")
-        text = path.read_text(encoding="utf-8-sig")
+        text = read_bounded(path, 2, "laboratory report")
     except UnicodeDecodeError as error:
         raise BadInput(f"{path}: this is not a text file; save the report as CSV, UTF-8.") from error
     except OSError as error:

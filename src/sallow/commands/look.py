@@ -171,12 +171,13 @@ def answers_from(name: str, knowledge: Knowledge, environment: Environment) -> L
     from pathlib import Path
 
     from sallow.answers import read_look
+    from sallow.bounded import bounded
     from sallow.errors import BadInput
     from sallow.knowledge.files import read_text
 
     if name == "-":
         try:
-            text = environment.stdin.read()
+            text = bounded(environment.stdin, 2, "answers file", "standard input")
         except UnicodeDecodeError:
             raise BadInput("standard input is not UTF-8 text") from None
         return read_look(text, "standard input", knowledge, environment.today)

@@ -6,8 +6,10 @@ import json
 from collections.abc import Iterable, Iterator
 from datetime import date
 from pathlib import Path
+from typing import TextIO
 
 from sallow.answers import read_look
+from sallow.bounded import bounded_lines
 from sallow.diagnosis import diagnose
 from sallow.environment import Environment
 from sallow.errors import BadInput
@@ -34,17 +36,17 @@ def results(lines: Iterable[str], knowledge: Knowledge, today: date) -> Iterator
 def run_many(name: str, knowledge: Knowledge, environment: Environment) -> ExitStatus:
     """Diagnose every line of a file; bad lines are reported with their number while the rest goes on."""
     if name == "-":
-        return _run(environment.stdin, knowledge, environment)
+        return _run(environment.stdin, "standard input", knowledge, environment)
     try:
         with Path(name).open(encoding="utf-8", errors="replace") as stream:
-            return _run(stream, knowledge, environment)
+            return _run(stream, name, knowledge, environment)
     except OSError as error:
         raise BadInput(f"{name}: cannot be read ({error.strerror or error})") from None
 
 
-def _run(stream: Iterable[str], knowledge: Knowledge, environment: Environment) -> ExitStatus:
+def _run(stream: TextIO, name: str, knowledge: Knowledge, environment: Environment) -> ExitStatus:
     bad = 0
-    for number, text, well in results(stream, knowledge, environment.today):
+    for number, text, well in results(bounded_lines(stream, 2, "look", name), knowledge, environment.today):
         environment.say(text)
         if not well:
             bad += 1

@@ -45,6 +45,13 @@ class KeyInterview:
 
     def run(self, state: State) -> State:
         """Ask until the look is complete; Interrupted on Ctrl-C or end of input, with the state kept."""
+        try:
+            return self.asked(state)
+        except KeyboardInterrupt:
+            raise Interrupted(self.manner.stopped) from None
+
+    def asked(self, state: State) -> State:
+        """The state once all is asked."""
         self.say("Choose with the arrow keys and Enter. 'Not sure' is always a good answer.")
         if self.manner is LOOK:
             self.say("Ctrl-C stops and keeps everything.")

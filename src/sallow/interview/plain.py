@@ -68,6 +68,13 @@ class PlainInterview:
 
     def run(self, state: State) -> State:
         """Ask until the look is complete; Interrupted at end of input or Ctrl-C, with the state kept."""
+        try:
+            return self.asked(state)
+        except KeyboardInterrupt:
+            raise Interrupted(self.manner.stopped) from None
+
+    def asked(self, state: State) -> State:
+        """The state once all is asked."""
         self.introduce()
         while True:
             while (prompt := self.session.next_prompt(state)) is not None:
@@ -314,10 +321,7 @@ class PlainInterview:
         """One line of input; at the end of it ``at_end``, or Interrupted where that is None."""
         self.environment.stdout.write("> ")
         self.environment.stdout.flush()
-        try:
-            line = self.environment.stdin.readline()
-        except KeyboardInterrupt:
-            raise Interrupted(self.manner.stopped) from None
+        line = self.environment.stdin.readline()
         if not line:
             self.environment.say("")
             if at_end is None:

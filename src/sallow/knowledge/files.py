@@ -27,6 +27,7 @@ TOP_FILES = {
     "pictures": "pictures",
     "sheet": "sheet",
 }
+MOST_BYTES = 8_000_000
 
 
 def knowledge_files(folder: Path, with_cases: bool = False) -> list[tuple[str, Path]]:
@@ -41,7 +42,11 @@ def knowledge_paths(folder: str, with_cases: bool = False) -> list[tuple[str, st
     for name, kind in FOLDERS.items():
         if kind != "cases" or with_cases:
             found += [(kind, path) for path in sorted(_below(os.path.join(folder, name)))]  # noqa: PTH118
-    return found
+    return [(kind, path) for kind, path in found if not os.path.islink(path) or _inside(path, folder)]  # noqa: PTH114
+
+
+def _inside(path: str, folder: str) -> bool:
+    return Path(path).resolve().is_relative_to(Path(folder).resolve())
 
 
 def _below(folder: str) -> list[str]:
@@ -59,11 +64,14 @@ def _below(folder: str) -> list[str]:
 
 
 def read_text(path: Path) -> str:
-    """The text of a knowledge or answers file; BadInput when it is missing, unreadable or not UTF-8."""
+    """The text of a knowledge or answers file; BadInput when it is missing, unreadable, huge or not UTF-8."""
     try:
-        data = path.read_bytes()
+        with path.open("rb") as stream:
+            data = stream.read(MOST_BYTES + 1)
     except OSError as error:
         raise BadInput(f"{path}: cannot be read ({error.strerror or error})") from None
+    if len(data) > MOST_BYTES:
+        raise BadInput(f"{path}: larger than any file of knowledge or answers ({MOST_BYTES // 1_000_000} MB at most)")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -12,6 +12,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from sallow.bounded import read_bounded
 from sallow.errors import BadInput
 from sallow.trees.book import Book, reading, writing
 from sallow.trees.csv_form import read_csv_folder, write_csv_folder
@@ -80,7 +81,7 @@ def read_export(source: Path) -> Tables:
     if source.is_dir():
         return check_tables(read_csv_folder(source), str(source))
     try:
-        document = json.loads(source.read_text(encoding="utf-8-sig"), parse_constant=_refuse_constant)
+        document = json.loads(read_bounded(source, 64, "export of a tree book"), parse_constant=_refuse_constant)
     except OSError as fault:
         raise BadInput(f"{source} cannot be read ({fault.strerror}); name an exported .json file or folder.") from None
     except (ValueError, RecursionError) as fault:

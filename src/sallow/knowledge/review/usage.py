@@ -10,6 +10,8 @@ from sallow.knowledge.review.subject import Path, Subject
 # Sources that are stand-ins, and what the program itself names in its calculations.
 KEPT_SOURCES = frozenset(("common_practice", "judgement", "from_memory"))
 NAMED_BY_PROGRAM = frozenset(("ucanr_inm", "ucanr_nitrate"))
+# A look begun from the tree book asks it, and the book keeps it as what came of the look before.
+SIGNS_READ_BY_PROGRAM = frozenset(("since_last_look",))
 _UNREFERENCED = "unreferenced-answer"
 
 
@@ -75,7 +77,7 @@ def _walk(condition: Condition, tests: set[tuple[str, str]], findings: set[str])
 
 
 def _signs(subject: Subject, tests: set[tuple[str, str]]) -> None:
-    read = {name.split(".")[0] for name, _ in tests}
+    read = {name.split(".")[0] for name, _ in tests} | SIGNS_READ_BY_PROGRAM
     given = {check.gives for check in subject.knowledge.checks.values()}
     for sign in subject.knowledge.signs.values():
         if sign.id not in read and sign.id not in given and sign.kind != "date" and not sign.opening:

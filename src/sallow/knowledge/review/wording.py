@@ -24,7 +24,8 @@ _HEDGE = re.compile(
     r"sometimes|commonly|if|unless|where|when|until|before|consider|try|let|ask|look|leave|check|watch|keep|note|some|many|"
     # A season, the weather, or the tree it is for narrows a step as well as an 'if' does.
     r"(?:in|next) (?:(?:late |early )?(?:dry|mild|warm|cool|hot|wet|spring|summer|autumn|winter)|the (?:dry|cool))|"
-    r"next (?:bloom|year)|after (?:harvest|bloom)|for a year|on a (?:young|small|grown) (?:tree|vine)|while|"
+    r"next (?:bloom|year)|after (?:harvest|bloom)|for a year|on a (?:young|small|grown) (?:tree|vine)|"
+    r"a badly \w+ tree|while|"
     # To wait, to avoid and to have it measured or seen by others commits to nothing.
     r"rather than|wait|avoid|spare|as usual|as in any year|do not|does not|call|have the|take pH)\b",
     re.IGNORECASE,
