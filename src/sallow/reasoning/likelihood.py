@@ -157,14 +157,17 @@ class Likelihoods:
 
     def tables(self, number: int, known: Known | None, answers: int) -> tuple[Table, ...]:
         """For each variable of a component what each of its values would say, given what is known (None: nothing)."""
-        key = (self.ids[number], self.discount(answers), known)
+        return self._tables(number, known, self.discount(answers))
+
+    def _tables(self, number: int, known: Known | None, discount: float) -> tuple[Table, ...]:
+        key = (self.ids[number], discount, known)
         found = self.memory.tables.get(key)
         if found is None:
-            component = self.components[number][1]
+            component, leaves = self.components[number][1], self._leaves(self.ids[number], discount)
             if known is None and not self.joint[number] and component.diagram.nodes:
-                found = (self._single(component, self.leaves(number, answers)),)
+                found = (self._single(component, leaves),)
             else:
-                found = self._work_out(component, number, known, answers)
+                found = self._work_out(component, leaves, known)
             self.memory.keep(self.memory.tables, key, found)
         return found
 
@@ -186,10 +189,10 @@ class Likelihoods:
             for name, classes, value, row in zip(diagram.variables, diagram.classes, known, component.base, strict=True)
         ]
 
-    def _work_out(self, component: Component, number: int, known: Known | None, answers: int) -> tuple[Table, ...]:
+    def _work_out(self, component: Component, leaves: Sequence[float], known: Known | None) -> tuple[Table, ...]:
         diagram = component.diagram
         weights = self.weights(component, known)
-        values = expected(diagram, weights, self.leaves(number, answers))
+        values = expected(diagram, weights, leaves)
         total = values[-1] or 1e-300
         tables = []
         for name, classes, masses, given in zip(
@@ -286,7 +289,7 @@ class Likelihoods:
         places = self.places[of_symptom].get(name, ())
         discount, known, ids = self.discount(answers), self.memory.tables, self.ids
         tables = [
-            (known.get((ids[number], discount, None)) or self.tables(number, None, answers))[spot]
+            (known.get((ids[number], discount, None)) or self._tables(number, None, discount))[spot]
             for _, number, spot in places
         ]
         speakers = [place.candidate for place in places]
