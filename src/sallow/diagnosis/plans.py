@@ -66,8 +66,8 @@ def fit(
             return f"That fits what was confirmed ({name}); follow the steps and cautions below."
         test = deciding(knowledge, fitting[0], tests)
         if at_least(fitting[0].belief, "likely"):
-            first = f", but do the free test below first: {lower_first(test)}" if test else ""
-            return f"That may turn out right ({name} is {fitting[0].word}){first}."
+            first = f"do the free test below first: {lower_first(test)}" if test else "first do what is told below"
+            return f"That may turn out right ({name} is {fitting[0].word}), but {first}."
         first = f" Do the free test below first: {lower_first(test)}." if test else ""
         return f"Hold off for now: {name}, which it would help, is only {fitting[0].word}.{first}"
     if not ranked:

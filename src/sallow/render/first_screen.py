@@ -14,8 +14,8 @@ from sallow.values import dataclass
 
 NOW = "What to do now"
 TEST_FIRST = "The test to do first"
-# One screen of this many lines of this many cells.
-SCREEN_LINES, SCREEN_CELLS = 30, 80
+# One screen of 30 lines of 80 cells, less what is asked below the answer.
+SCREEN_LINES, SCREEN_CELLS = 27, 80
 
 
 @dataclass(frozen=True, slots=True)
