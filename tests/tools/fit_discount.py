@@ -3,14 +3,13 @@
 Run from the top folder: PYTHONPATH=src python tests/tools/fit_discount.py
 
 Held-out cases are dropped before anything is weighed. In each of ten rounds a tenth of the cases is left out, the rho
-of the least log loss over the rest is taken, and the left-out cases are scored with it. Published accounts are short
-(one to eleven telling answers) and want next to no discount; long interviews, whose answers depend on one another more,
-cannot be told from them. So the discount to ship is the largest rho of the grid that costs the cases at most
-``WORTH`` of log loss (two parts in a hundred of the belief in the truth).
+of the least log loss over the rest is taken, and the left-out cases are scored with it. The rho to ship is the one that
+the most rounds take.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import log, sqrt
@@ -27,7 +26,6 @@ from sallow.reasoning.weigh import RHO, Scales
 GRID = (0.0, 0.005, 0.01, 0.015, 0.02, 0.03, 0.04, 0.06, 0.1)
 FOLDS = 10
 LEAST_BELIEF = 1e-6
-WORTH = 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,10 +101,7 @@ def fit(knowledge: Knowledge) -> Fit:
         place = least(scores, [j for j in every if j % FOLDS != fold])
         picked.append(GRID[place])
         losses += [scores[place][j].loss for j in every if j % FOLDS == fold]
-    best = least(scores, every)
-    losses_of = [mean([one.loss for one in row]) for row in scores]
-    within = [i for i, loss in enumerate(losses_of) if loss <= losses_of[best] + WORTH]
-    return Fit(scores, tuple(picked), mean(losses), GRID[max(within)])
+    return Fit(scores, tuple(picked), mean(losses), Counter(picked).most_common(1)[0][0])
 
 
 def table(found: Fit) -> list[str]:
@@ -124,7 +119,7 @@ def table(found: Fit) -> list[str]:
         lines.append(f"{rho:6.3f}  {loss:8.4f}  {more:15.4f} ({error:.4f})    {first:7.1%} {three:6.1%}")
     lines.append(f"chosen in {FOLDS} rounds: {', '.join(f'{rho:g}' for rho in found.picked)}")
     lines.append(f"log loss of the cases left out of their own choice: {found.left_out:.4f}")
-    lines.append(f"to ship (the largest that costs at most {WORTH:g}): {found.chosen:g}; shipped: {RHO:g}")
+    lines.append(f"to ship: {found.chosen:g}; shipped: {RHO:g}")
     return lines
 
 
