@@ -50,11 +50,18 @@ def looks(knowledge: Knowledge) -> list[Look]:
     return [look for look in found if look.symptoms]
 
 
+@pytest.fixture(scope="module")
+def many_looks(knowledge: Knowledge) -> list[Look]:
+    """Every fourth case: a question that helps only together with another is too seldom to be met in every ninth."""
+    found = [case_look(case, knowledge) for case in knowledge.cases[::4]]
+    return [look for look in found if look.symptoms]
+
+
 def test_no_question_is_asked_whose_answers_all_lead_to_the_same_report(
-    knowledge: Knowledge, looks: list[Look]
+    knowledge: Knowledge, many_looks: list[Look]
 ) -> None:
     asked, in_pairs = 0, 0
-    for look in looks:
+    for look in many_looks:
         scales, facts = scales_for(knowledge, look), facts_of(look, knowledge)
         pairs = set(answered_pairs(look))
         for _ in range(4):
