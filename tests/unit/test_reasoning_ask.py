@@ -46,7 +46,7 @@ def answers_to(scales: Scales, question: Question) -> list[str]:
 
 @pytest.fixture(scope="module")
 def looks(knowledge: Knowledge) -> list[Look]:
-    found = [case_look(case, knowledge) for case in knowledge.cases[::9]]
+    found = [case_look(case, knowledge) for case in knowledge.cases[::8]]
     return [look for look in found if look.symptoms]
 
 
