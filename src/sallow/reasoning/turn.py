@@ -18,7 +18,7 @@ from sallow.reasoning.answering import with_answer
 from sallow.reasoning.ask import Asker, Question
 from sallow.reasoning.compile import SOMETHING_ELSE
 from sallow.reasoning.facts import Facts
-from sallow.reasoning.following import fill_implied
+from sallow.reasoning.following import fill_implied, only_sensible
 from sallow.reasoning.weigh import Scales, Weighed
 from sallow.values import dataclass
 
@@ -262,7 +262,8 @@ class _Turner:
         facts = self.weighed.told
         for option in options:
             facts = with_answer(self.scales.base.knowledge, facts, *option.place, option.value)
-        return facts
+        # An answer may leave another without sense, such as how it was last year of a tree that was planted since.
+        return only_sensible(self.scales.base.knowledge, facts)
 
     def settled(self, option: Option, options: Iterable[Option]) -> bool:
         """Whether the other answers already settle what this one is about."""
