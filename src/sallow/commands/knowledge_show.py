@@ -22,17 +22,35 @@ NO_SOURCE = {"common_practice": "common practice", "judgement": "our judgement",
 def run(arguments: argparse.Namespace, environment: Environment) -> ExitStatus:
     """Print every entry with this id (a sign and a check may share one)."""
     found, knowledge = load_linked(folders_for(environment, arguments.knowledge), with_cases=True)
-    entries = [(kind, known[arguments.id]) for kind, known in found.entries.items() if arguments.id in known]
+    wanted = named(arguments.id, found)
+    entries = [(kind, known[wanted]) for kind, known in found.entries.items() if wanted in known]
     if not entries:
-        words = [identifier for known in found.entries.values() for identifier in known]
-        close = nearest(arguments.id, words)
+        words = {name: identifier for name, identifier in names(found)}
+        close = words.get(nearest(arguments.id.lower(), words) or "")
         raise BadInput(f"there is no entry '{arguments.id}'." + (f" Did you mean '{close}'?" if close else ""))
     for kind, entry in entries:
-        for line in entry_lines(kind, arguments.id, entry, found, knowledge):
+        for line in entry_lines(kind, wanted, entry, found, knowledge):
             for part in hanging(line, environment.width):
                 environment.say(part)
         environment.say("")
     return ExitStatus.OK
+
+
+def names(found: Gathered) -> Iterator[tuple[str, str]]:
+    """What entries are called, each with its id: the id, and the names that reports use."""
+    for known in found.entries.values():
+        for identifier, (_, _, raw) in known.items():
+            yield identifier, identifier
+            if isinstance(raw, Mapping):
+                for name in (raw.get("name"), *(raw.get("also_called") or ())):
+                    yield str(name).lower(), identifier
+
+
+def named(wanted: str, found: Gathered) -> str:
+    """The id that is meant: an id as it stands, else what a report calls it."""
+    if any(wanted in known for known in found.entries.values()):
+        return wanted
+    return next((identifier for name, identifier in names(found) if name == wanted.strip().lower()), wanted)
 
 
 def hanging(line: str, width: int) -> list[str]:

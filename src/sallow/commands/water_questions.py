@@ -231,7 +231,7 @@ def _the_emitters(inputs: WaterInputs, questions: NumberedQuestions, told: Told)
 
 
 def _the_salt(inputs: WaterInputs, questions: NumberedQuestions) -> WaterInputs:
-    if inputs.ec_water is not None:
+    if inputs.ec_water is not None or inputs.system == "none":
         return inputs
     salt = questions.value(
         "Do you know the salt content (EC) of the water from a report?",

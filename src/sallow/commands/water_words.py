@@ -39,6 +39,12 @@ ADVICE = {
     ),
 }
 
+# Whoever does not water does not thereby give too little: nobody has told what rain and ground give.
+UNWATERED = "Nobody waters it, so rain and the ground must give what it uses: by the sums about {needs} a week now."
+FEEL_FIRST = (
+    "Feel the soil a hand deep before you give any. If it is dry, give what is told below; if it is moist or wet, give "
+    "nothing: drowned roots make a tree look thirsty."
+)
 
 BARE = (
     "While it is bare it uses little or nothing: water only if the soil a hand deep is dry. The amounts are the "
@@ -104,10 +110,12 @@ def _sentences(notes: tuple[str, ...]) -> list[str]:
 def _verdict(plan: WaterPlan, tree: TreeWater, units: str) -> list[str]:
     if plan.verdict is not None:
         found = plan.verdict
-        gets = figures.litres(found.gets_l_per_week, units) if found.gets_l_per_week else "nothing"
+        if not found.gets_l_per_week:
+            return [UNWATERED.format(needs=figures.litres(found.needs_l_per_week, units)), FEEL_FIRST]
+        gets = figures.litres(found.gets_l_per_week, units)
         rain = f", of which useful rain {figures.litres(plan.rain_l_per_week, units)}," if plan.rain_l_per_week else ""
         needs = figures.litres(found.needs_l_per_week, units)
-        share = f"; that is {percent(found.ratio)}" if found.gets_l_per_week else ""
+        share = f"; that is {percent(found.ratio)}"
         lines = [f"{BALANCE[found.balance]} It gets {gets} a week{rain} and needs about {needs}{share}."]
         far = found.balance == "too_little" and found.ratio < FAR_TOO_LITTLE
         lines.append(far_too_little(plan, tree, units) if far else ADVICE[found.balance])

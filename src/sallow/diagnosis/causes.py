@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from sallow.knowledge.conditions import tests_in, variables_in
 from sallow.knowledge.model import Knowledge
@@ -47,8 +47,8 @@ def ranked_cause(
         confirmed=settled,
         regulated=cause.regulated,
         explains=explains if look.symptoms else (),
-        grounds_for=tuple(ground(r) for r in found if r.decibans > 0)[:MOST_GROUNDS],
-        grounds_against=tuple(ground(r) for r in found if r.decibans < 0)[:MOST_GROUNDS],
+        grounds_for=grounds(r for r in found if r.decibans > 0),
+        grounds_against=grounds(r for r in found if r.decibans < 0),
         missing=tuple(ground(r) for r in missing(scales, weighed, cause_id))[:2],
         look_alike=look_alike(knowledge, weighed, cause_id),
         chain=chain(knowledge, weighed, cause_id),
@@ -84,6 +84,14 @@ def belied(knowledge: Knowledge, weighed: Weighed, reason: Reason) -> bool:
         if sound and set(test.values) <= sound and told - sound:
             return True
     return False
+
+
+def grounds(found: Iterable[Reason]) -> tuple[Ground, ...]:
+    """The weightiest reasons as data, each in its words once: two odd things may speak by the same evidence."""
+    told: dict[str, Ground] = {}
+    for reason in found:
+        told.setdefault(reason.evidence.because, ground(reason))
+    return tuple(told.values())[:MOST_GROUNDS]
 
 
 def ground(reason: Reason) -> Ground:

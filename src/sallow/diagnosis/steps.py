@@ -209,7 +209,6 @@ def steps(
     on top where it answers what the person was about to do.
     """
     result: dict[str, list[StepLine]] = {"now": [], "confirmed": [], "refuted": [], "not_to_do": []}
-    result["now"] += refuted_steps(knowledge, look, shown_before)
     treated = treatable(ranked) if can_tell else frozenset()
     said: set[str] = set()
     for cause in upstream_first(knowledge, ranked):
@@ -222,6 +221,8 @@ def steps(
             if key not in said and not told_on_top:
                 said.add(key)
                 result[place].append(line)
+    # What a test has spoken against comes after what is to be done for the causes that are left.
+    result["now"] += refuted_steps(knowledge, look, shown_before)
     for lines in result.values():
         lines[:] = amounts_once(lines)
     return {place: tuple(lines) for place, lines in result.items()}

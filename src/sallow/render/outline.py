@@ -17,7 +17,7 @@ CONFIRMED, REFUTED, NOT_TO_DO = (
 # What a report that is read at once tells in full, and where the rest is.
 FURTHER_TESTS_IN_FULL = 1
 CAUSES_IN_FULL = 1
-IN_FULL = "sallow look --full, or the saved report"
+IN_FULL = "in the saved report"
 
 
 def outline(diagnosis: Diagnosis, numbers: bool = False, working: bool = False, full: bool = True) -> list[Line]:
@@ -123,7 +123,7 @@ def _further_tests(d: Diagnosis, full: bool) -> Iterator[Line]:
             told.update(test.how)
     if not full and len(further) > FURTHER_TESTS_IN_FULL:
         rest = "the last one is" if len(further) == FURTHER_TESTS_IN_FULL + 1 else "the others are"
-        yield Line("text", f"How {rest} done: {IN_FULL}.")
+        yield Line("text", f"How {rest} done stands {IN_FULL}.")
 
 
 def _seen(d: Diagnosis) -> Iterator[Line]:
@@ -160,6 +160,6 @@ def _small_print(d: Diagnosis, full: bool) -> Iterator[Line]:
     if not full:
         count = len(d.sources)
         sources = f"The {count} sources" if count > 1 else "The source" if count else ""
-        yield Line("quiet", f"{f'{sources} and what' if sources else 'What'} you told me: {IN_FULL}.")
+        yield Line("quiet", f"{f'{sources} and what' if sources else 'What'} you told me: {IN_FULL}, or with --full.")
     overlays = f", with local files from {', '.join(d.overlays)}" if d.overlays else ""
     yield Line("version", f"Knowledge {d.knowledge_version}{overlays}.")
