@@ -260,7 +260,7 @@ def test_the_printed_report_is_short_and_the_full_one_leaves_nothing_out(knowled
     short = plain_text(outline(report, full=False))
     full = plain_text(outline(report))
     assert len(short.splitlines()) <= 120 < len(full.splitlines())
-    assert "sallow look --full" in short and "--full" not in full
+    assert "with --full" in short and "--full" not in full
     assert all(test.name in short for test in report.tests) and "What you told me" in full
     assert all(step.do.split(".")[0][:40] in " ".join(short.split()) for step in report.steps_now)
     assert len(report.changes) <= 1

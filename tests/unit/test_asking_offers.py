@@ -25,7 +25,7 @@ def asked(*words, typed, folder=None):
 
 
 FEED = ["lemon", "ground", "6", "moist", "none"]
-WATER = ["lemon", "1", "3", "3 m", "3", "1", "1", "2", "none"]
+WATER = ["lemon", "1", "3", "3 m", "3", "1", "1", "2", "bucket", "1", "10 l"]
 LAB = ["leaf", "lemon", "N 2.1 %", "", "florida", "north"]
 
 

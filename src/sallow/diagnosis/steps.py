@@ -154,12 +154,16 @@ def done(check: Check, look: Look) -> bool:
 def makes_sense(knowledge: Knowledge, check: Check, weighed: Weighed) -> bool:
     """Whether a check can be done at this tree at all (no hole for a pot, no limp leaves where none hangs).
 
-    A trial, which does something to the tree, wants what it is tried for to be seen, not only possible.
+    A trial, which does something to the tree, wants what it is tried for to be seen, not only possible; flowers can be
+    opened in spring, or where something odd was told of them.
     """
     sign = knowledge.signs.get(check.gives)
     if sign is None:
         return True
     facts, conclusions = weighed.facts, weighed.conclusions
+    in_bloom = facts.context.get("season") in (None, "spring")
+    if sign.part == "flower" and not in_bloom and all(own.get("part_is") != "flower" for own in facts.symptoms):
+        return False
     if sign.not_if is not None and holds(sign.not_if, facts, conclusions, None) is True:
         return False
     scopes: list[int | None] = [*range(len(facts.symptoms))] if sign.of_symptom else [None]
