@@ -211,7 +211,8 @@ def test_no_reason_says_that_the_colour_is_usual_where_another_leaf_was_told_pal
     pale = {"part": "leaf", "leaf_change": ["colour"], "colour_pattern": "even_pale", "leaf_age": "oldest"}
     falling = {"part": "leaf", "leaf_change": ["falling"]}
     lawn, usual = {**APPLE, "grown_in": "lawn"}, "colour may be as usual"
-    for cause, told in (("grass_competition", {"ground_cover": "grass", "shoot_growth": "short"}), ("buried_crown", {"root_flare": "buried"})):
+    grass = {"ground_cover": "grass", "shoot_growth": "short"}
+    for cause, told in (("grass_competition", grass), ("buried_crown", {"root_flare": "buried"})):
         assert usual in grounds(report(knowledge, lawn, falling, answers=told), cause)
         both = report(knowledge, lawn, pale, falling, answers=told)
         assert grounds(both, cause) and usual not in grounds(both, cause)
