@@ -192,7 +192,18 @@ def look_again(knowledge: Knowledge, look: Look, ranked: list[RankedCause], resu
     buds = bare_until(look, knowledge, again)
     if buds is not None:
         return buds, "when the buds open, to see whether the new leaves come clean; until then the tree is bare"
-    return again, "to see whether new growth is clean"
+    return again, to_see({str(symptom["part"]) for symptom in look.symptoms})
+
+
+def to_see(parts: Collection[str]) -> str:
+    """What the next look is for, by the parts that look odd."""
+    if "leaf" in parts or "shoot" in parts:
+        return "to see whether new growth comes clean"
+    if "bark" in parts:
+        return "to see whether the bark is worse and new shoots are strong"
+    if parts == {"fruit"}:
+        return "to see whether the fruit that comes next is sound"
+    return "to see whether new growth is strong"
 
 
 def bare_until(look: Look, knowledge: Knowledge, day: date) -> date | None:
