@@ -16,8 +16,8 @@ import sallow
 ROOT = Path(__file__).parents[2]
 SECONDS = 15
 # (kind, the most files, the least number that must have been tried on a slow machine)
-AMOUNTS = [("knowledge", 3000, 100), ("answers", 1500, 50), ("weather", 6000, 500), ("lab", 600, 50),
-           ("books", 3000, 100)]  # fmt: skip
+AMOUNTS = [("knowledge", 1500, 100), ("answers", 1000, 50), ("weather", 3000, 500), ("lab", 200, 50),
+           ("books", 1500, 100)]  # fmt: skip
 
 
 @pytest.mark.proof
