@@ -132,7 +132,7 @@ def ranked_causes(knowledge: Knowledge, look: Look, scales: Scales, weighed: Wei
     """The causes worth showing, those confirmed first: all that are possible, and the first one whatever it is."""
     if not look.symptoms:
         return []
-    known = ((cause, belief, word_for(belief)) for cause, belief in weighed.ranking() if cause != SOMETHING_ELSE)
+    known = ((cause, belief, word_for(belief)) for cause, belief in known_causes(weighed))
     kept = possible_causes(knowledge, scales, weighed) or [item for item in known if item[1] > 0][:2]
     shown = [
         replace(ranked_cause(knowledge, look, scales, weighed, cause, belief), word=word)
@@ -142,13 +142,18 @@ def ranked_causes(knowledge: Knowledge, look: Look, scales: Scales, weighed: Wei
     return sorted(shown, key=lambda cause: not cause.confirmed)
 
 
+def known_causes(weighed: Weighed) -> list[tuple[str, float]]:
+    """The causes of the knowledge with their beliefs, best first."""
+    return [(cause, belief) for cause, belief in weighed.ranking() if cause != SOMETHING_ELSE]
+
+
 def possible_causes(knowledge: Knowledge, scales: Scales, weighed: Weighed) -> list[tuple[str, float, str]]:
     """The causes that are possible, each with its belief and word, best first.
 
     Also those, called possible, that a test has shown and that may have brought one of the others on: their own share
     is small only because each odd thing is put down to one cause.
     """
-    ranking = [(cause, belief) for cause, belief in weighed.ranking() if cause != SOMETHING_ELSE and belief > 0]
+    ranking = [(cause, belief) for cause, belief in known_causes(weighed) if belief > 0]
     kept = [(cause, belief, word_for(belief)) for cause, belief in ranking if at_least(belief, "possible")]
     kept = kept[:MOST_CAUSES]
     names = [cause for cause, _, _ in kept]
@@ -158,7 +163,7 @@ def possible_causes(knowledge: Knowledge, scales: Scales, weighed: Weighed) -> l
 
 def worth_testing(knowledge: Knowledge, look: Look, scales: Scales, weighed: Weighed) -> list[RankedCause]:
     """The causes to be told apart by tests where none stands out: the first few that are not as good as out."""
-    known = [(cause, belief) for cause, belief in weighed.ranking() if cause != SOMETHING_ELSE]
+    known = known_causes(weighed)
     first = [pair for pair in known if at_least(pair[1], "unlikely")][:MOST_CAUSES] or known[:2]
     return [ranked_cause(knowledge, look, scales, weighed, cause, belief) for cause, belief in first]
 
